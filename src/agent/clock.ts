@@ -1,0 +1,24 @@
+import { readFileSync } from 'node:fs';
+
+/**
+ * The only source of time. `bootMs` counts milliseconds since the kernel started, also through
+ * suspend, and never steps; `wallMs` is the calendar and may step. Order is boot, then `bootMs`.
+ */
+export interface Clock {
+  /** The kernel's name for this boot. */
+  readonly bootId: string;
+  bootMs(): number;
+  wallMs(): number;
+  sleep(ms: number): Promise<void>;
+}
+
+/** The system's clock: /proc/uptime follows CLOCK_BOOTTIME, to 10 ms. */
+export function systemClock(): Clock {
+  const bootId = readFileSync('/proc/sys/kernel/random/boot_id', 'utf8').trim();
+  return {
+    bootId,
+    bootMs: () => Math.round(Number(readFileSync('/proc/uptime', 'utf8').split(' ')[0]) * 1000),
+    wallMs: () => Date.now(),
+    sleep: (ms) => new Promise((resolve) => setTimeout(resolve, ms)),
+  };
+}

@@ -1,0 +1,61 @@
+import type { BurnInState, BurnInVerdict } from '../../checks/burn-in-result.js';
+import type { Capture } from '../../checks/capture.js';
+import type { Finding, FindingChange } from '../../checks/finding.js';
+import type { Reading } from '../../checks/reading.js';
+import type { SpeedResult } from '../../checks/speed-result.js';
+import type {
+  BootRow,
+  BurnInRow,
+  Instant,
+  JobRow,
+  JournalRow,
+  LatestReading,
+  PartRow,
+  PartToKeep,
+  RawPageRow,
+  ReadingRow,
+  SeriesRow,
+  SpeedRow,
+} from './rows.js';
+
+/** Reading side: what web, status and the judge may ask. Never writes, never creates a file. */
+export interface StoreReader {
+  /** False when the store was opened without a living or killed writer beside it. */
+  readonly writerPresent: boolean;
+  boots(): readonly BootRow[];
+  parts(): readonly PartRow[];
+  partByName(name: string): PartRow | null;
+  /** Newest row of each series of a part. */
+  latest(partId: number): readonly LatestReading[];
+  series(partId: number, metric: string): readonly SeriesRow[];
+  /** Rows of one series from `fromWallMs` on, in order of boot and monoMs. */
+  readings(seriesId: number, fromWallMs: number): readonly ReadingRow[];
+  findings(state: 'open' | 'cleared' | 'all'): readonly Finding[];
+  speeds(partId: number): readonly SpeedRow[];
+  burnIns(): readonly BurnInRow[];
+  journal(run: number): readonly JournalRow[];
+  rawPages(partId: number): readonly RawPageRow[];
+  jobs(): readonly JobRow[];
+  close(): void;
+}
+
+/** Writing side: the agent alone. Each call is one transaction, never awaited inside. */
+export interface StoreWriter extends StoreReader {
+  /** Number of the boot with this id; the same id gives the same number. */
+  beginBoot(bootId: string, wallMs: number): number;
+  markWallTrust(boot: number, trusted: boolean): void;
+  keepPart(part: PartToKeep, at: Instant): PartRow;
+  keepReadings(partId: number, at: Instant, readings: readonly Reading[]): void;
+  keepRawPages(partId: number, at: Instant, reason: string, capture: Capture): void;
+  nextSpeedRun(): number;
+  keepSpeed(partId: number, at: Instant, result: SpeedResult): void;
+  startBurnIn(row: Omit<BurnInRow, 'run' | 'updated' | 'verdict'>): BurnInRow;
+  updateBurnIn(run: number, at: Instant, state: BurnInState, verdict: BurnInVerdict | null): void;
+  /** Durable when it returns (synchronous=FULL): a child may act on an intent after this. */
+  appendJournal(run: number, at: Instant, kind: JournalRow['kind'], body: object): number;
+  keepFindings(at: Instant, changes: readonly FindingChange[]): void;
+  acknowledgeFinding(id: number): boolean;
+  jobRan(job: JobRow): void;
+  /** Thins gauges (30 days raw, 2 years hourly, then daily); returns rows removed. */
+  thin(nowWallMs: number): number;
+}

@@ -1,0 +1,98 @@
+/** Kinds of parts that Bayward keeps a history of. */
+export type PartKind =
+  | 'drive'
+  | 'disk-controller'
+  | 'network-card'
+  | 'slot'
+  | 'sensor-chip'
+  | 'memory'
+  | 'processor';
+
+/** How the kernel reaches a drive; decides which commands it can be asked. */
+export type DriveInterface = 'ata' | 'scsi' | 'nvme' | 'usb' | 'virtual';
+
+/**
+ * A drive as the kernel shows it now. `serial` is the part's name in models and on pages; it is
+ * empty only for a virtual disk, which is known by `identityKey` then. `kernelName` and
+ * `devicePath` are valid for this boot only and are never shown as a name.
+ */
+export interface DriveSeen {
+  readonly kind: 'drive';
+  readonly id: string;
+  readonly identityKey: string;
+  readonly model: string;
+  readonly serial: string;
+  readonly firmware: string;
+  readonly worldWideName: string | null;
+  readonly capacityBytes: number;
+  readonly logicalBlockBytes: number;
+  readonly physicalBlockBytes: number;
+  readonly rotating: boolean | null;
+  readonly reachedBy: DriveInterface;
+  readonly kernelName: string;
+  readonly devicePath: string;
+  readonly deviceNumber: string;
+  readonly diskSequence: string | null;
+  /** Id of the controller that carries it and the port there, when the kernel tells. */
+  readonly controller: string | null;
+  readonly port: string | null;
+  /** Why health records cannot be read, or null when they can be asked for. */
+  readonly notVisibleWhy: string | null;
+  /** Another drive present with the same serial or world-wide name. */
+  readonly duplicateIdentity: boolean;
+}
+
+/** A PCI link: what is trained now and what this end and the port above could do. */
+export interface PciLinkSeen {
+  readonly speedGigatransfers: number | null;
+  readonly lanes: number | null;
+  readonly ownSpeedMax: number | null;
+  readonly ownLanesMax: number | null;
+  readonly portSpeedMax: number | null;
+  readonly portLanesMax: number | null;
+}
+
+/** A card or on-board controller on PCI. */
+export interface ControllerSeen {
+  readonly kind: 'disk-controller' | 'network-card';
+  readonly id: string;
+  readonly identityKey: string;
+  readonly label: string;
+  readonly pciAddress: string | null;
+  readonly vendorDevice: string | null;
+  readonly driver: string | null;
+  readonly link: PciLinkSeen | null;
+  /** Network cards: the interface's kernel name and hardware address. */
+  readonly interfaceName?: string;
+  readonly hardwareAddress?: string;
+}
+
+/** A chip with temperature or fan sensors that belongs to the board, not to a drive. */
+export interface SensorChipSeen {
+  readonly kind: 'sensor-chip';
+  readonly id: string;
+  readonly identityKey: string;
+  readonly label: string;
+  readonly folder: string;
+}
+
+export type PartSeen = DriveSeen | ControllerSeen | SensorChipSeen;
+
+/** Everything found at one look, and for each empty group the reason why it is empty. */
+export interface Inventory {
+  readonly drives: readonly DriveSeen[];
+  readonly controllers: readonly ControllerSeen[];
+  readonly sensorChips: readonly SensorChipSeen[];
+  /** Group name to a sentence, for example "fans" to "No chip with a fan input is known …". */
+  readonly emptyWhy: Readonly<Record<string, string>>;
+  readonly machine: MachineSeen;
+}
+
+/** The box itself, from firmware tables and the kernel; null where nothing is told. */
+export interface MachineSeen {
+  readonly hostName: string;
+  readonly board: string | null;
+  readonly processor: string | null;
+  readonly memoryBytes: number | null;
+  readonly kernel: string;
+}
