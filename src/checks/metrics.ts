@@ -1,0 +1,149 @@
+import type { Unit } from './reading.js';
+
+/**
+ * What a growing damage counter points at. One finding is opened per cause: `surface` is the
+ * drive's own medium, `cable` the data cable and its two plugs, `power` the power lead and supply.
+ */
+export type DamageCause = 'surface' | 'cable' | 'power' | 'response';
+
+/** How a metric behaves and is named. */
+export interface MetricInfo {
+  readonly metric: string;
+  /** Plain label, capital first, as on pages. */
+  readonly label: string;
+  readonly unit: Unit;
+  /** `counter` only grows in a sound record, `gauge` goes both ways, `state` is a code. */
+  readonly kind: 'counter' | 'gauge' | 'state';
+  /** Growth means harm. */
+  readonly damage: boolean;
+  readonly damageCause?: DamageCause;
+  /** The number that the trade knows the figure by, shown in brackets behind the label. */
+  readonly standardNumber?: string;
+}
+
+type Kind = MetricInfo['kind'];
+type Extra = { readonly number?: string; readonly cause?: DamageCause };
+
+function describe(
+  metric: string,
+  label: string,
+  [unit, kind, extra]: readonly [Unit, Kind, Extra?],
+): MetricInfo {
+  return {
+    metric,
+    label,
+    unit,
+    kind,
+    damage: extra?.cause !== undefined,
+    ...(extra?.cause === undefined ? {} : { damageCause: extra.cause }),
+    ...(extra?.number === undefined ? {} : { standardNumber: extra.number }),
+  };
+}
+
+/** Every metric that Bayward names, in the order in which a part's readings are listed. */
+export const metrics: readonly MetricInfo[] = [
+  describe('drive-verdict', 'The drive’s own verdict', ['code', 'state']),
+  describe('critical-warning', 'The drive’s own warnings', ['code', 'state']),
+  describe('temperature', 'Temperature', ['celsius', 'gauge', { number: '194' }]),
+  describe('temperature-highest', 'Highest temperature so far', ['celsius', 'gauge']),
+  describe('temperature-limit', 'Temperature limit', ['celsius', 'gauge']),
+  describe('reallocated-sectors', 'Reallocated sectors', [
+    'sectors',
+    'counter',
+    { number: '5', cause: 'surface' },
+  ]),
+  describe('pending-sectors', 'Pending sectors', [
+    'sectors',
+    'gauge',
+    { number: '197', cause: 'surface' },
+  ]),
+  describe('uncorrectable-sectors', 'Uncorrectable sectors', [
+    'sectors',
+    'counter',
+    { number: '198', cause: 'surface' },
+  ]),
+  describe('uncorrectable-errors-reported', 'Uncorrectable errors reported', [
+    'count',
+    'counter',
+    { number: '187', cause: 'surface' },
+  ]),
+  describe('media-and-data-errors', 'Media and data errors', [
+    'count',
+    'counter',
+    { cause: 'surface' },
+  ]),
+  describe('grown-defects', 'Grown defects', ['count', 'counter', { cause: 'surface' }]),
+  describe('interface-crc-errors', 'Interface CRC errors', [
+    'count',
+    'counter',
+    { number: '199', cause: 'cable' },
+  ]),
+  describe('commands-overdue', 'Commands overdue', [
+    'count',
+    'counter',
+    { number: '188', cause: 'response' },
+  ]),
+  describe('emergency-head-parks', 'Emergency head parks', [
+    'count',
+    'counter',
+    { number: '192', cause: 'power' },
+  ]),
+  describe('unsafe-shutdowns', 'Unsafe shutdowns', ['count', 'counter']),
+  describe('power-on-hours', 'Power-on hours', ['hours', 'counter', { number: '9' }]),
+  describe('power-cycles', 'Power cycles', ['count', 'counter', { number: '12' }]),
+  describe('start-stops', 'Starts and stops', ['count', 'counter', { number: '4' }]),
+  describe('head-loads', 'Head loads', ['count', 'counter', { number: '193' }]),
+  describe('read-errors', 'Read errors', ['count', 'counter', { number: '1' }]),
+  describe('seek-errors', 'Seek errors', ['count', 'counter', { number: '7' }]),
+  describe('seeks', 'Seeks', ['count', 'counter']),
+  describe('bytes-written', 'Data written', ['bytes', 'counter']),
+  describe('bytes-read', 'Data read', ['bytes', 'counter']),
+  describe('endurance-used', 'Endurance used', ['percent', 'counter']),
+  describe('spare-left', 'Spare left', ['percent', 'gauge']),
+  describe('spare-limit', 'Spare limit', ['percent', 'gauge']),
+  describe('self-test-result', 'Last self-test', ['code', 'state']),
+  describe('self-test-running', 'Self-test running, left', ['percent', 'gauge']),
+  describe('error-recovery-time-limit', 'Error recovery time limit', ['milliseconds', 'gauge']),
+  describe('power-mode', 'Power mode', ['code', 'state']),
+  describe('sata-link-speed', 'SATA link speed', ['bits-per-second', 'gauge']),
+  describe('sata-link-speed-possible', 'SATA link speed possible', ['bits-per-second', 'gauge']),
+  describe('pci-link-speed', 'PCI link speed', ['gigatransfers-per-second', 'gauge']),
+  describe('pci-link-speed-possible', 'PCI link speed possible', [
+    'gigatransfers-per-second',
+    'gauge',
+  ]),
+  describe('pci-link-lanes', 'PCI link lanes', ['lanes', 'gauge']),
+  describe('pci-link-lanes-possible', 'PCI link lanes possible', ['lanes', 'gauge']),
+  describe('network-rate', 'Network rate', ['bits-per-second', 'gauge']),
+  describe('network-rate-possible', 'Network rate possible', ['bits-per-second', 'gauge']),
+  describe('network-receive-errors', 'Network receive errors', ['count', 'counter']),
+  describe('network-checksum-errors', 'Network checksum errors', ['count', 'counter']),
+  describe('network-carrier-changes', 'Network carrier changes', ['count', 'counter']),
+  describe('fan-speed', 'Fan speed', ['rpm', 'gauge']),
+  describe('read-rate', 'Read rate', ['bytes-per-second', 'gauge']),
+  describe('write-rate', 'Write rate', ['bytes-per-second', 'gauge']),
+  describe('busy-share', 'Busy share', ['percent', 'gauge']),
+];
+
+const byName = new Map(metrics.map((info) => [info.metric, info]));
+
+/**
+ * Name, unit and kind of a metric. An unknown metric is neutral: its label is made from its name,
+ * it is a gauge in counts and its growth means no harm. Numbers behind labels are the common
+ * attribute numbers of the trade (from memory). Never throws.
+ */
+export function metricInfo(metric: string): MetricInfo {
+  const known = byName.get(metric);
+  if (known !== undefined) {
+    return known;
+  }
+  const words = metric.replaceAll('-', ' ').trim();
+  const label = words === '' ? 'Unnamed figure' : words.charAt(0).toUpperCase() + words.slice(1);
+  return describe(metric, label, ['count', 'gauge']);
+}
+
+/** Label with the trade's number behind, such as "Reallocated sectors (5)". */
+export function metricTitle(metric: string): string {
+  const { label, standardNumber } = metricInfo(metric);
+  return standardNumber === undefined ? label : `${label} (${standardNumber})`;
+}
