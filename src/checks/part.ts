@@ -1,3 +1,5 @@
+import type { Reading } from './reading.js';
+
 /** Kinds of parts that Bayward keeps a history of. */
 export type PartKind =
   | 'drive'
@@ -40,6 +42,9 @@ export interface DriveSeen {
   readonly notVisibleWhy: string | null;
   /** Another drive present with the same serial or world-wide name. */
   readonly duplicateIdentity: boolean;
+  /** Drives that are a PCI function themselves (NVMe, virtual): their place and link on PCI. */
+  readonly pciAddress?: string | null;
+  readonly pciLink?: PciLinkSeen | null;
 }
 
 /** A PCI link: what is trained now and what this end and the port above could do. */
@@ -62,9 +67,19 @@ export interface ControllerSeen {
   readonly vendorDevice: string | null;
   readonly driver: string | null;
   readonly link: PciLinkSeen | null;
+  /** Disk controllers: the ports that the kernel shows, with or without a drive. */
+  readonly ports?: readonly PortSeen[];
+  /** Made up by the host of a virtual machine: it has no slot and no plug. */
+  readonly virtual?: boolean;
   /** Network cards: the interface's kernel name and hardware address. */
   readonly interfaceName?: string;
   readonly hardwareAddress?: string;
+}
+
+/** A port of a disk controller. The rate is its limit by hardware, null where nothing tells. */
+export interface PortSeen {
+  readonly id: string;
+  readonly bitsPerSecondMax: number | null;
 }
 
 /** A chip with temperature or fan sensors that belongs to the board, not to a drive. */
@@ -95,4 +110,10 @@ export interface MachineSeen {
   readonly processor: string | null;
   readonly memoryBytes: number | null;
   readonly kernel: string;
+}
+
+/** Readings that belong to one part, found by its lasting identity. */
+export interface PartReadings {
+  readonly identityKey: string;
+  readonly readings: readonly Reading[];
 }
