@@ -1,7 +1,12 @@
 import { chmodSync, chownSync, existsSync, mkdirSync, rmSync } from 'node:fs';
 import { createServer, type Server, type Socket } from 'node:net';
 import { dirname } from 'node:path';
-import { type AgentReply, type AgentRequest, requestNames } from '../checks/request.js';
+import {
+  type AgentReply,
+  type AgentRequest,
+  type RequestError,
+  requestNames,
+} from '../checks/request.js';
 import { exitCodes, UserError } from '../checks/user-error.js';
 import { askAgent } from './control-client.js';
 
@@ -108,10 +113,10 @@ async function answer(line: string, handle: RequestHandler): Promise<string> {
   }
 }
 
-function describe(error: unknown): { code: string; text: string; hint?: string } {
+function describe(error: unknown): RequestError {
   if (error instanceof UserError) {
-    const base = { code: error.code, text: error.message };
-    return error.hint === undefined ? base : { ...base, hint: error.hint };
+    const { code, exitCode, hint } = error;
+    return { code, text: error.message, exitCode, ...(hint === undefined ? {} : { hint }) };
   }
   const text = error instanceof Error ? error.message : String(error);
   return { code: 'internal', text: `The agent could not carry out the request: ${text}` };

@@ -1,4 +1,6 @@
 import type { BurnInState } from './burn-in-result.js';
+import type { MachineSeen } from './part.js';
+import type { ExitCode } from './user-error.js';
 
 /** The closed list of requests that the agent takes over its local socket. */
 export const requestNames = [
@@ -31,6 +33,8 @@ export interface RequestError {
   readonly code: string;
   readonly text: string;
   readonly hint?: string;
+  /** What a command that made the request should exit with. */
+  readonly exitCode?: ExitCode;
 }
 
 /** The answer as one JSON line. */
@@ -66,4 +70,8 @@ export interface AgentStatus {
   /** Differences between the box and its model, in plain words. */
   readonly inventoryRemarks: readonly string[];
   readonly modelFile: string | null;
+  /** The machine itself, from the newest look. */
+  readonly machine?: MachineSeen;
+  /** For each empty group of parts the reason why it is empty. */
+  readonly emptyWhy?: Readonly<Record<string, string>>;
 }

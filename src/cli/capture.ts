@@ -1,0 +1,43 @@
+import { writeFileSync } from 'node:fs';
+import { formatCaptureFile } from '../agent/box/layouts/capture-file.js';
+import { collectPages } from '../agent/probes/collect-pages.js';
+import { takeInventory } from '../agent/probes/inventory.js';
+import { thisBox } from '../agent/this-box.js';
+import { pickDrive } from '../checks/pick-drive.js';
+import { type ExitCode, exitCodes, UserError } from '../checks/user-error.js';
+import { badInput, type CommandLine } from './options.js';
+
+/** Writes the raw records of one drive to a file or to the terminal. */
+export async function capture(line: CommandLine): Promise<ExitCode> {
+  const [word] = line.words;
+  if (word === undefined) {
+    throw badInput('Command capture expects a serial number', 'bayward scan lists them');
+  }
+  const { box, clock } = thisBox();
+  const drive = pickDrive((await takeInventory(box)).drives, word);
+  if (drive.notVisibleWhy !== null) throw badInput(drive.notVisibleWhy);
+  const collected = await collectPages(box, drive, {
+    taken: new Date(clock.wallMs()).toISOString(),
+    rare: true,
+    skipIfAsleep: !line.wake,
+  });
+  const text = formatCaptureFile(collected.capture);
+  if (line.file === undefined) process.stdout.write(text);
+  else save(line.file, text);
+  const failed = collected.capture.pages.filter((page) => page.failed !== undefined);
+  for (const page of failed) console.error(`Not read: ${page.record}: ${page.failed?.reason}`);
+  if (collected.asleep) console.error('The drive sleeps; --wake reads it all the same');
+  return collected.capture.pages.length > failed.length ? exitCodes.done : exitCodes.interrupted;
+}
+
+function save(file: string, text: string): void {
+  try {
+    writeFileSync(file, text, { flag: 'wx' });
+  } catch (error) {
+    const code = (error as NodeJS.ErrnoException).code;
+    throw new UserError('file-unwritable', `The file ${file} could not be written: ${code}`, {
+      exitCode: exitCodes.badInput,
+      ...(code === 'EEXIST' ? { hint: 'It exists and is kept; give another name' } : {}),
+    });
+  }
+}

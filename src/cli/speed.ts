@@ -1,0 +1,83 @@
+import { setTimeout as wait } from 'node:timers/promises';
+import type { Places } from '../agent/places.js';
+import { openReader } from '../agent/store/read.js';
+import type { SpeedRow } from '../agent/store/rows.js';
+import { outcomeWords } from '../checks/state-words.js';
+import { formatValue } from '../checks/units.js';
+import { type ExitCode, exitCodes } from '../checks/user-error.js';
+import { agentStatus, ask } from './ask.js';
+import { badInput, type CommandLine } from './options.js';
+import { placesOf } from './places-of.js';
+
+const pollMs = 500;
+
+interface StartedRun {
+  readonly run: number;
+  readonly drive: string;
+}
+
+/** Asks the agent to measure one drive or all of them, waits, and prints what each place gave. */
+export async function speed(line: CommandLine): Promise<ExitCode> {
+  const [what, word] = line.words;
+  if (what !== 'drive' || word === undefined) {
+    throw badInput('Command speed expects: drive SERIAL, or drive all');
+  }
+  const places = placesOf(line);
+  const started = (await ask(places, {
+    request: 'speed-start',
+    drive: word,
+    options: { wake: line.wake },
+  })) as { runs: readonly StartedRun[] };
+  await untilDone(places, started.runs);
+  return printRuns(places, started.runs, line.json);
+}
+
+async function untilDone(places: Places, runs: readonly StartedRun[]): Promise<void> {
+  for (;;) {
+    const status = await agentStatus(places);
+    if (status === null) return;
+    const open = status.running.filter(
+      (work) => work.kind === 'speed' && runs.some((run) => run.run === work.run),
+    );
+    if (open.length === 0) return;
+    await wait(pollMs);
+  }
+}
+
+function printRuns(places: Places, runs: readonly StartedRun[], json: boolean): ExitCode {
+  const reader = openReader(places.storeFile);
+  try {
+    const rows = runs.flatMap(({ run, drive }) => rowsOf(reader, drive, run));
+    if (json) for (const row of rows) console.log(JSON.stringify(row));
+    else for (const text of wordRuns(rows)) console.log(text);
+    if (rows.length === 0 || rows.some((row) => !row.complete)) return exitCodes.interrupted;
+    return rows.some((row) => row.verdict === 'short') ? exitCodes.belowExpected : exitCodes.done;
+  } finally {
+    reader.close();
+  }
+}
+
+function rowsOf(reader: ReturnType<typeof openReader>, drive: string, run: number): SpeedRow[] {
+  const part = reader.partByName(drive);
+  return part === null ? [] : reader.speeds(part.id).filter((row) => row.run === run);
+}
+
+function wordRuns(rows: readonly SpeedRow[]): string[] {
+  const lines: string[] = [];
+  let path = '';
+  for (const row of rows) {
+    if (row.path !== path) lines.push(`${row.path.replace('drive:', 'Drive ')}, reading only:`);
+    path = row.path;
+    lines.push(`  ${wordPlace(row)}`);
+  }
+  return lines.length > 0 ? lines : ['Nothing was measured; bayward status tells why'];
+}
+
+function wordPlace(row: SpeedRow): string {
+  const where = `at ${formatValue(row.place ?? 0, 'bytes')}`;
+  if (row.bytesPerSecond === null) return `${where}: no figure. ${row.reason ?? ''}`.trim();
+  const rate = formatValue(row.bytesPerSecond, 'bytes-per-second');
+  const range = `${formatValue(row.low, 'bytes-per-second')} to ${formatValue(row.high, 'bytes-per-second')}`;
+  const note = row.reason === undefined ? '' : `. ${row.reason}`;
+  return `${where}: ${rate} (${range}), ${outcomeWords[row.verdict]}${note}`;
+}
