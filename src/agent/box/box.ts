@@ -22,6 +22,8 @@ export interface Absence {
   readonly kind: AbsenceKind;
   /** One sentence for a person: what was asked, what came. */
   readonly text: string;
+  /** Sense data that came with a failed SCSI or ATA command. */
+  readonly sense?: Uint8Array;
 }
 
 export type Answer<T> =

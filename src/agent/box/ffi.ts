@@ -1,0 +1,54 @@
+import koffi, { type KoffiFunc } from 'koffi';
+
+/**
+ * The one door to the C library: what Node has no call for. Symbols are looked up in the running
+ * process, so that glibc and musl serve alike. Asynchronous calls run on Node's thread pool and
+ * hold a thread until the kernel answers; nothing can call them back.
+ */
+const libc = koffi.load(null);
+
+type IoctlCall = KoffiFunc<(fd: number, request: number, argument: Uint8Array) => number>;
+
+const ioctlCall = libc.func('ioctl', 'int', ['int', 'ulong', 'void *']) as IoctlCall;
+
+export interface Ioctl {
+  readonly request: number;
+  /** Read and filled in place by the kernel. */
+  readonly argument: Uint8Array;
+  /** Buffers whose addresses stand in the argument; kept alive until the kernel has answered. */
+  readonly pointsTo: readonly Uint8Array[];
+}
+
+/** What the call gave back: its value, errno when that was below zero (else 0), and the buffers. */
+export interface IoctlResult {
+  readonly returned: number;
+  readonly errno: number;
+  readonly buffers: readonly Uint8Array[];
+}
+
+/**
+ * ioctl(2) away from the main thread. It may never return; then its buffers are never freed
+ * either, since the kernel may still write into them.
+ */
+export function ioctlLater(fd: number, call: Ioctl): Promise<IoctlResult> {
+  return new Promise((resolve, reject) => {
+    ioctlCall.async(fd, call.request, call.argument, (error: unknown, returned: number) => {
+      const errno = returned < 0 ? koffi.errno() : 0;
+      if (error) reject(error);
+      else resolve({ returned, errno, buffers: [call.argument, ...call.pointsTo] });
+    });
+  });
+}
+
+/** Where a buffer lies in memory. Only for memory from `fixedBuffer`, which never moves. */
+export function addressOf(buffer: Uint8Array): bigint {
+  return koffi.address(buffer);
+}
+
+/**
+ * Zeroed memory that the garbage collector never moves: small typed arrays may live on the
+ * collector's own heap, the memory of an ArrayBuffer made first does not.
+ */
+export function fixedBuffer(bytes: number): Uint8Array {
+  return new Uint8Array(new ArrayBuffer(bytes));
+}
