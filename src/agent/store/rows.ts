@@ -129,4 +129,6 @@ export interface RawPageRow {
   readonly record: string;
   readonly place: string;
   readonly data: Uint8Array;
+  /** Why the drive gave no bytes; absent when it gave them. */
+  readonly failed?: string;
 }

@@ -1,0 +1,171 @@
+/** Every question that can be asked of an open store, for its reader and its writer alike. */
+import { createHash } from 'node:crypto';
+import type { Database } from 'better-sqlite3';
+import type { Finding } from '../../checks/finding.js';
+import { readingQueries } from './reading-queries.js';
+import {
+  bootSchema,
+  burnInSchema,
+  findingSchema,
+  jobSchema,
+  journalSchema,
+  partSchema,
+  rawPageSchema,
+  seriesSchema,
+  speedSchema,
+} from './row-schemas.js';
+import type { PartRow, RawPageRow, SpeedRow } from './rows.js';
+import { damagedRow, decodeRow } from './rows-decode.js';
+import type { StoreReader } from './store.js';
+
+export type Queries = Omit<StoreReader, 'writerPresent' | 'close'>;
+
+const partColumns = `id, kind, identity_key AS identityKey, name, label, details,
+  first_boot AS firstBoot, first_wall_ms AS firstWallMs,
+  last_boot AS boot, last_mono_ms AS monoMs, last_wall_ms AS wallMs`;
+
+const bootSelect = `SELECT id, boot_id AS bootId, started_wall AS startedWall,
+  wall_trusted AS wallTrusted, last_mono_ms AS lastMonoMs, last_wall_ms AS lastWallMs
+  FROM boot ORDER BY id`;
+
+const speedSelect = `SELECT id, part_id AS partId, boot, mono_ms AS monoMs, wall_ms AS wallMs, run,
+  path, direction, streams, place, bytes_per_second AS bytesPerSecond, low, high, seconds,
+  conditions, complete, reason, limit_found AS "limit", verdict
+  FROM speed WHERE part_id = ? ORDER BY id`;
+
+const burnInSelect = `SELECT run, part_id AS partId, drive, erases, state, seed, plan, verdict,
+  started_boot AS startedBoot, started_mono_ms AS startedMonoMs, started_wall_ms AS startedWallMs,
+  updated_boot AS updatedBoot, updated_mono_ms AS updatedMonoMs, updated_wall_ms AS updatedWallMs
+  FROM burn_in ORDER BY run`;
+
+const journalSelect = `SELECT entry, run, kind, boot, mono_ms AS monoMs, wall_ms AS wallMs, body
+  FROM journal WHERE run = ? ORDER BY entry`;
+
+const findingSelect = `SELECT id, code, subject, place, state, urgency, measured, expected, unit,
+  source, evidence, next_step AS nextStep, opened_boot AS openedBoot,
+  opened_mono_ms AS openedMonoMs, opened_wall_ms AS openedWallMs, cleared_boot AS clearedBoot,
+  cleared_wall_ms AS clearedWallMs, acknowledged
+  FROM finding WHERE ? IN (state, 'all') ORDER BY id`;
+
+const rawPageSelect = `SELECT raw_page.sha256 AS sha256, part_id AS partId, boot,
+  mono_ms AS monoMs, wall_ms AS wallMs, reason, record, log, subpage, page, nsid, failed, data
+  FROM raw_page JOIN raw_data USING (sha256) WHERE part_id = ? ORDER BY id`;
+
+const jobSelect = `SELECT job, last_boot AS lastBoot, last_mono_ms AS lastMonoMs,
+  last_wall_ms AS lastWallMs, last_powered_ms AS lastPoweredMs, outcome FROM job ORDER BY job`;
+
+/** Prepares the questions on an open database. */
+export function makeQueries(db: Database): Queries {
+  const boots = db.prepare(bootSelect);
+  const parts = db.prepare(`SELECT ${partColumns} FROM part ORDER BY id`);
+  const partByName = db.prepare(
+    `SELECT ${partColumns} FROM part WHERE name = ?
+     ORDER BY last_boot DESC, last_mono_ms DESC, id DESC LIMIT 1`,
+  );
+  const series = db.prepare(
+    `SELECT id, part_id AS partId, metric, place, unit, source
+     FROM series WHERE part_id = ? AND metric = ? ORDER BY id`,
+  );
+  const speeds = db.prepare(speedSelect);
+  const burnIns = db.prepare(burnInSelect);
+  const journal = db.prepare(journalSelect);
+  const findings = db.prepare(findingSelect);
+  const rawPages = db.prepare(rawPageSelect);
+  const jobs = db.prepare(jobSelect);
+  return {
+    ...readingQueries(db),
+    boots: () => boots.all().map((row) => decodeRow('boot', bootSchema, row)),
+    parts: () => parts.all().map(partOf),
+    partByName: (name) => {
+      const row = partByName.get(name);
+      return row === undefined ? null : partOf(row);
+    },
+    series: (partId, metric) =>
+      series.all(partId, metric).map((row) => decodeRow('series', seriesSchema, row)),
+    speeds: (partId) => speeds.all(partId).map(speedOf),
+    burnIns: () => burnIns.all().map(burnInOf),
+    journal: (run) => journal.all(run).map(journalOf),
+    findings: (state): readonly Finding[] =>
+      findings.all(state).map((row) => decodeRow('finding', findingSchema, row)),
+    rawPages: (partId) => rawPages.all(partId).map(rawPageOf),
+    jobs: () => jobs.all().map((row) => decodeRow('job', jobSchema, row)),
+  };
+}
+
+/** The part of a number that the store gave out. */
+export function partQuery(db: Database): (id: number) => PartRow {
+  const byId = db.prepare(`SELECT ${partColumns} FROM part WHERE id = ?`);
+  return (id) => partOf(byId.get(id));
+}
+
+/** The same questions, each asked through `ask`, which picks the store and words its problems. */
+export function queriesThrough(ask: <T>(question: (queries: Queries) => T) => T): Queries {
+  return {
+    boots: () => ask((queries) => queries.boots()),
+    parts: () => ask((queries) => queries.parts()),
+    partByName: (name) => ask((queries) => queries.partByName(name)),
+    latest: (partId) => ask((queries) => queries.latest(partId)),
+    series: (partId, metric) => ask((queries) => queries.series(partId, metric)),
+    readings: (series, from) => ask((queries) => queries.readings(series, from)),
+    findings: (state) => ask((queries) => queries.findings(state)),
+    speeds: (partId) => ask((queries) => queries.speeds(partId)),
+    burnIns: () => ask((queries) => queries.burnIns()),
+    journal: (run) => ask((queries) => queries.journal(run)),
+    rawPages: (partId) => ask((queries) => queries.rawPages(partId)),
+    jobs: () => ask((queries) => queries.jobs()),
+  };
+}
+
+function partOf(row: unknown): PartRow {
+  const { boot, monoMs, wallMs, ...rest } = decodeRow('part', partSchema, row);
+  return { ...rest, lastSeen: { boot, monoMs, wallMs } };
+}
+
+function speedOf(row: unknown): SpeedRow {
+  const decoded = decodeRow('speed', speedSchema, row);
+  const { boot, monoMs, wallMs, place, reason, limit, ...rest } = decoded;
+  return {
+    ...rest,
+    at: { boot, monoMs, wallMs },
+    ...(place === null ? {} : { place }),
+    ...(reason === null ? {} : { reason }),
+    ...(limit === null ? {} : { limit }),
+  };
+}
+
+function burnInOf(row: unknown) {
+  const decoded = decodeRow('burn_in', burnInSchema, row);
+  const { startedBoot, startedMonoMs, startedWallMs, ...afterStart } = decoded;
+  const { updatedBoot, updatedMonoMs, updatedWallMs, ...rest } = afterStart;
+  return {
+    ...rest,
+    started: { boot: startedBoot, monoMs: startedMonoMs, wallMs: startedWallMs },
+    updated: { boot: updatedBoot, monoMs: updatedMonoMs, wallMs: updatedWallMs },
+  };
+}
+
+function journalOf(row: unknown) {
+  const { boot, monoMs, wallMs, ...rest } = decodeRow('journal', journalSchema, row);
+  return { ...rest, at: { boot, monoMs, wallMs } };
+}
+
+/** The checksum is worked out again: evidence that changed on disk is no evidence. */
+function rawPageOf(row: unknown): RawPageRow {
+  const decoded = decodeRow('raw_page', rawPageSchema, row);
+  const { boot, monoMs, wallMs, log, subpage, page, nsid, failed, ...rest } = decoded;
+  if (createHash('sha256').update(rest.data).digest('hex') !== rest.sha256) {
+    throw damagedRow('raw_page', `checksum ${rest.sha256} does not fit its bytes`);
+  }
+  return {
+    ...rest,
+    at: { boot, monoMs, wallMs },
+    place: placeWords({ log, subpage, page, nsid }),
+    ...(failed === null ? {} : { failed }),
+  };
+}
+
+function placeWords(place: Readonly<Record<string, number | null>>): string {
+  return Object.entries(place)
+    .flatMap(([name, number]) => (number === null ? [] : [`${name} ${number}`]))
+    .join(', ');
+}

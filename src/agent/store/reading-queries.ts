@@ -1,0 +1,120 @@
+/** Questions about readings: the newest of each series, and the history of one. */
+import type { Database } from 'better-sqlite3';
+import { z } from 'zod';
+import { seriesSchema } from './row-schemas.js';
+import type { LatestReading, ReadingRow } from './rows.js';
+import { decodeReading, decodeRow, flag, whole } from './rows-decode.js';
+import type { StoreReader } from './store.js';
+import { dayBucketMs, hourBucketMs, tierFor } from './tiers.js';
+
+const rawColumns = `series_id AS seriesId, boot, mono_ms AS monoMs, wall_ms AS wallMs,
+  last_mono_ms AS lastMonoMs, last_wall_ms AS lastWallMs, state, value, NULL AS low, NULL AS high,
+  text`;
+
+const rollupColumns = `series_id AS seriesId, boot, mono_ms AS monoMs, wall_ms AS wallMs,
+  last_mono_ms AS lastMonoMs, last_wall_ms AS lastWallMs, 'measured' AS state, mean AS value,
+  low, high, '' AS text`;
+
+/**
+ * Rows of boots with a believed calendar are chosen by it; those of other boots when the boot
+ * comes after the last believed one that ended before the range.
+ */
+const inRange = `boot > @bootBefore AND (last_wall_ms >= @from
+  OR boot IN (SELECT id FROM boot WHERE wall_trusted = 0))`;
+
+const rollupRows = `SELECT ${rollupColumns} FROM reading_rollup
+  WHERE series_id = @series AND bucket_ms = @bucket AND (boot, mono_ms) >= (@boot, @mono)
+  AND ${inRange} ORDER BY boot, mono_ms`;
+
+const rawRows = `SELECT ${rawColumns} FROM reading
+  WHERE series_id = @series AND (state <> 'measured' OR (boot, mono_ms) >= (@boot, @mono))
+  AND ${inRange} ORDER BY boot, mono_ms`;
+
+const latestSchema = seriesSchema.extend({ gauge: flag });
+const firstSchema = z.object({ value: z.number(), wallMs: whole });
+const markSchema = z.object({ boot: whole, mono: whole });
+
+interface Mark {
+  readonly boot: number;
+  readonly mono: number;
+}
+
+const beginning: Mark = { boot: 0, mono: 0 };
+
+export function readingQueries(db: Database): Pick<StoreReader, 'latest' | 'readings'> {
+  const history = historyQuery(db);
+  const seriesOfPart = db.prepare(
+    'SELECT id, part_id AS partId, metric, place, unit, source, gauge FROM series WHERE part_id = ? ORDER BY id',
+  );
+  const newest = db.prepare(
+    `SELECT ${rawColumns} FROM reading WHERE series_id = ? ORDER BY boot DESC, mono_ms DESC LIMIT 1`,
+  );
+  const first = db.prepare(
+    'SELECT value, wall_ms AS wallMs FROM series_first WHERE series_id = ? AND source = ?',
+  );
+  return {
+    latest: (partId) =>
+      seriesOfPart.all(partId).flatMap((row): LatestReading[] => {
+        const { id, metric, place, unit, source } = decodeRow('series', latestSchema, row);
+        const reading = newest.get(id);
+        if (reading === undefined) {
+          return [];
+        }
+        const start = first.get(id, source);
+        const since = start === undefined ? null : decodeRow('series_first', firstSchema, start);
+        return [
+          {
+            ...decodeReading(reading),
+            metric,
+            place,
+            unit,
+            source,
+            firstValue: since?.value ?? null,
+            firstWallMs: since?.wallMs ?? null,
+          },
+        ];
+      }),
+    readings: history,
+  };
+}
+
+/** A gauge's long history is told by its rollups, then by the figures after them. */
+function historyQuery(db: Database): StoreReader['readings'] {
+  const gauge = db.prepare('SELECT gauge FROM series WHERE id = ?').pluck();
+  const rollups = db.prepare(rollupRows);
+  const raw = db.prepare(rawRows);
+  const marks = db.prepare('SELECT boot, mono_ms AS mono FROM rollup_mark WHERE bucket_ms = ?');
+  const bootBefore = db
+    .prepare('SELECT max(id) FROM boot WHERE wall_trusted = 1 AND last_wall_ms < ?')
+    .pluck();
+  const newestWall = db
+    .prepare('SELECT max(last_wall_ms) FROM boot WHERE wall_trusted = 1')
+    .pluck();
+
+  const markOf = (bucket: number): Mark => {
+    const row = marks.get(bucket);
+    return row === undefined ? beginning : decodeRow('rollup_mark', markSchema, row);
+  };
+  return (series, fromWallMs) => {
+    const range = Number(newestWall.get() ?? fromWallMs) - fromWallMs;
+    const from = Math.trunc(Math.max(fromWallMs, Number.MIN_SAFE_INTEGER));
+    const scope = { series, from, bootBefore: Number(bootBefore.get(from) ?? 0) };
+    const told = (bucket: number, mark: Mark) =>
+      rollups.all({ ...scope, ...mark, bucket }).map(decodeReading);
+    const rest = (mark: Mark) => raw.all({ ...scope, ...mark }).map(decodeReading);
+    const tier = gauge.get(series) === 1 ? tierFor(range) : 'raw';
+    if (tier === 'raw') {
+      return rest(beginning);
+    }
+    const hours = markOf(hourBucketMs);
+    if (tier === 'hours') {
+      return inOrder([...told(hourBucketMs, beginning), ...rest(hours)]);
+    }
+    const days = markOf(dayBucketMs);
+    return inOrder([...told(dayBucketMs, beginning), ...told(hourBucketMs, days), ...rest(hours)]);
+  };
+}
+
+function inOrder(rows: ReadingRow[]): readonly ReadingRow[] {
+  return rows.sort((one, other) => one.boot - other.boot || one.monoMs - other.monoMs);
+}

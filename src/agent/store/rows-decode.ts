@@ -1,0 +1,72 @@
+/** Rows are checked when they are read back: a damaged or foreign row is named, never believed. */
+import { z } from 'zod';
+import { readingStates } from '../../checks/reading.js';
+import { exitCodes, UserError } from '../../checks/user-error.js';
+import type { ReadingRow } from './rows.js';
+
+export const whole = z.number().int();
+export const flag = z.number().transform((value) => value === 1);
+
+/** A column of JSON text, decoded and then checked. */
+export function jsonOf<T extends z.ZodType>(inner: T) {
+  return z
+    .string()
+    .transform((text, context): unknown => {
+      try {
+        return JSON.parse(text);
+      } catch {
+        context.addIssue({ code: 'custom', message: 'is not JSON' });
+        return z.NEVER;
+      }
+    })
+    .pipe(inner);
+}
+
+export const anyObject = z.record(z.string(), z.unknown());
+
+/** Decodes one row of `table`; a row that breaks the schema is an error that names the table. */
+export function decodeRow<T>(table: string, schema: z.ZodType<T>, row: unknown): T {
+  const result = schema.safeParse(row);
+  if (result.success) {
+    return result.data;
+  }
+  const issue = result.error.issues[0];
+  throw damagedRow(table, `column ${issue?.path.join('.') ?? '?'}: ${issue?.message ?? '?'}`);
+}
+
+export function damagedRow(table: string, what: string): UserError {
+  return new UserError(
+    'store-damaged',
+    `The store holds a damaged row in table ${table}, ${what}`,
+    {
+      exitCode: exitCodes.badInput,
+      hint: 'Move the store away and put a copy back; starting without it begins a new history',
+    },
+  );
+}
+
+const states: ReadonlySet<unknown> = new Set(readingStates);
+
+/** Readings are many, so they are checked by hand. */
+export function decodeReading(row: unknown): ReadingRow {
+  if (!isReading(row)) {
+    throw damagedRow('reading', `found ${JSON.stringify(row)}`);
+  }
+  return row;
+}
+
+function isReading(row: unknown): row is ReadingRow {
+  if (typeof row !== 'object' || row === null) {
+    return false;
+  }
+  const { seriesId, boot, monoMs, wallMs, lastMonoMs, lastWallMs, state, value, low, high, text } =
+    row as Record<keyof ReadingRow, unknown>;
+  const times = [seriesId, boot, monoMs, wallMs, lastMonoMs, lastWallMs];
+  return (
+    times.every(Number.isSafeInteger) &&
+    states.has(state) &&
+    (state === 'measured' ? Number.isFinite(value) : value === null) &&
+    [low, high].every((bound) => bound === null || Number.isFinite(bound)) &&
+    typeof text === 'string'
+  );
+}
