@@ -1,0 +1,40 @@
+import { type PageReader, pageReader } from './bytes.js';
+import { PageError } from './page-error.js';
+
+/** SCT status, log E0h (HGST HC580 p. 92). Temperatures in °C; null where the byte says 80h. */
+export interface SctStatus {
+  readonly formatVersion: number;
+  readonly state: number;
+  readonly temperature: number | null;
+  readonly lowestThisCycle: number | null;
+  readonly highestThisCycle: number | null;
+  readonly lowestEver: number | null;
+  readonly highestEver: number | null;
+  readonly overLimitCount: number;
+  readonly underLimitCount: number;
+}
+
+export function decodeSctStatus(data: Uint8Array): SctStatus {
+  const page = pageReader('SCT status', data);
+  page.part(0, 512);
+  const formatVersion = page.le16(0);
+  // Linux 6.1 drivers/hwmon/drivetemp.c believes versions 2 and 3 only.
+  if (formatVersion !== 2 && formatVersion !== 3) {
+    throw new PageError(page.record, 'format version 2 or 3', `${formatVersion}`);
+  }
+  return {
+    formatVersion,
+    state: page.u8(10),
+    temperature: celsius(page, 200),
+    lowestThisCycle: celsius(page, 201),
+    highestThisCycle: celsius(page, 202),
+    lowestEver: celsius(page, 203),
+    highestEver: celsius(page, 204),
+    overLimitCount: page.le32(206),
+    underLimitCount: page.le32(210),
+  };
+}
+
+function celsius(page: PageReader, offset: number): number | null {
+  return page.u8(offset) === 0x80 ? null : page.s8(offset);
+}
