@@ -158,6 +158,7 @@ function referencesOf(entry: RawEntry, names: Names): readonly Reference[] {
     case 'drive':
       return [
         ...single('port', names.diskPorts, diskPort),
+        ...single('slot', names.slots, 'the id of a slot'),
         ...single('power-lead', names.powerLeads, 'the id of a power-lead'),
       ];
     case 'array':

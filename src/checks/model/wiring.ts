@@ -34,7 +34,8 @@ export function checkWiring(entries: readonly RawEntry[], complaints: ComplaintL
   const lists = (table: ListName, key: string) =>
     entriesOf(entries, table).flatMap((entry) => textsAt(entry, key));
   checkOnce(all('drive', 'port'), 'a port that no other drive uses', complaints);
-  checkOnce(all('card', 'slot'), 'a slot that no other card uses', complaints);
+  const inSlots = [...all('card', 'slot'), ...all('drive', 'slot')];
+  checkOnce(inSlots, 'a slot that nothing else sits in', complaints);
   checkOnce(lists('array', 'members'), 'a drive that is in one array once', complaints);
   checkOnce(lists('cable', 'ports'), 'a port with one cable', complaints);
   checkOnce(lists('power-lead', 'feeds'), 'a drive or lead fed by one lead', complaints);
