@@ -1,0 +1,196 @@
+import { answered } from '../box/box.js';
+import {
+  checkPowerMode,
+  identifyDevice,
+  readLogExtended,
+  readNativeMax,
+  readNativeMaxExtended,
+  sctStatus,
+  smartReadData,
+  smartReadLog,
+  smartReadThresholds,
+  smartReturnStatus,
+} from '../box/layouts/commands-ata.js';
+import { ataLabel } from '../box/layouts/identity-strings.js';
+import {
+  type AskingRound,
+  askAta,
+  askAtaRegisters,
+  askPage,
+  notePage,
+  type RefusalMemory,
+} from './asking-round.js';
+import {
+  type AtaAbilities,
+  ataAbilities,
+  isStandbyCount,
+  listedPages,
+  pagesInDirectory,
+  smartDataNamesErrorLog,
+  smartDataNamesSelfTest,
+} from './ata-abilities.js';
+
+const pageBytes = 512;
+const logNumber = {
+  directory: 0x00,
+  errors: 0x01,
+  errorsExtended: 0x03,
+  statistics: 0x04,
+  selfTests: 0x06,
+  selfTestsExtended: 0x07,
+  linkCounters: 0x11,
+  identify: 0x30,
+  sct: 0xe0,
+} as const;
+/** Histories are a page or two; more than this is not worth a drive's time. */
+const historyPagesMax = 4;
+const statisticsPagesMax = 16;
+
+/** Whether the drive sleeps; null when the way to it does not tell. */
+export async function askPowerMode(round: AskingRound): Promise<boolean | null> {
+  const page = await askAtaRegisters(round, { record: 'power-mode' }, checkPowerMode());
+  return page === null ? null : isStandbyCount(page[4] ?? 0xff);
+}
+
+export function askIdentify(round: AskingRound): Promise<Uint8Array | null> {
+  return askAta(round, { record: 'identify-device' }, identifyDevice());
+}
+
+/** Everything after IDENTIFY DEVICE, asked only where the drive says that it keeps it. */
+export async function collectAtaRecords(
+  round: AskingRound,
+  identify: Uint8Array,
+  options: { rare: boolean; refusals: RefusalMemory },
+): Promise<void> {
+  const label = ataLabel(identify);
+  round.refusals = {
+    memory: options.refusals,
+    drive: `${label?.model ?? ''} ${label?.serial ?? ''}`,
+  };
+  const abilities = ataAbilities(identify, label?.model ?? '');
+  const smartData = await collectSmart(round, abilities);
+  const smartLogs = abilities.smart === 'on';
+  const selfTests = smartData !== null && smartDataNamesSelfTest(smartData);
+  if (smartLogs && (abilities.selfTestLog || selfTests)) await smartLog(round, logNumber.selfTests);
+  const directory = await collectDirectory(round, abilities);
+  await collectStatistics(round, abilities, directory);
+  if (abilities.generalLogs) await collectHistory(round, logNumber.selfTestsExtended, directory);
+  if (abilities.sctStatus) await collectSct(round, abilities);
+  if (!options.rare) return;
+  const errors = smartData !== null && smartDataNamesErrorLog(smartData);
+  if (smartLogs && (abilities.errorLog || errors)) await smartLog(round, logNumber.errors);
+  await collectRare(round, abilities, directory);
+}
+
+const smartRecords = ['smart-data', 'smart-thresholds', 'smart-status'] as const;
+
+async function collectSmart(
+  round: AskingRound,
+  abilities: AtaAbilities,
+): Promise<Uint8Array | null> {
+  if (abilities.smart !== 'on') {
+    const why = abilities.smart === 'off' ? 'has SMART switched off' : 'does not do SMART';
+    for (const record of smartRecords) notePage(round, { record }, `Not asked: the drive ${why}`);
+    return null;
+  }
+  const data = await askAta(round, { record: 'smart-data' }, smartReadData());
+  await askAta(round, { record: 'smart-thresholds' }, smartReadThresholds());
+  await askAtaRegisters(round, { record: 'smart-status' }, smartReturnStatus());
+  return data;
+}
+
+function smartLog(round: AskingRound, log: number): Promise<Uint8Array | null> {
+  return askAta(round, { record: 'log', log, page: 0 }, smartReadLog(log, 1));
+}
+
+function extendedLog(round: AskingRound, log: number, page: number): Promise<Uint8Array | null> {
+  return askAta(round, { record: 'log', log, page }, readLogExtended(log, { page, pages: 1 }));
+}
+
+async function collectDirectory(
+  round: AskingRound,
+  abilities: AtaAbilities,
+): Promise<Uint8Array | null> {
+  if (abilities.generalLogs) return extendedLog(round, logNumber.directory, 0);
+  const logsKnown = abilities.errorLog || abilities.selfTestLog;
+  return abilities.smart === 'on' && logsKnown ? smartLog(round, logNumber.directory) : null;
+}
+
+async function collectStatistics(
+  round: AskingRound,
+  abilities: AtaAbilities,
+  directory: Uint8Array | null,
+): Promise<void> {
+  const log = logNumber.statistics;
+  const pages = directory === null ? 0 : pagesInDirectory(directory, log);
+  if (pages === 0) {
+    const reason = 'Not asked: the drive does not list Device Statistics';
+    notePage(round, { record: 'log', log, page: 0 }, round.stoppedBy ?? reason);
+  } else if (abilities.generalLogs) {
+    await collectListed(round, log);
+  } else {
+    await collectStatisticsAtOnce(round, Math.min(pages, statisticsPagesMax));
+  }
+}
+
+/** Page 00h of a log names the pages that there are. */
+async function collectListed(round: AskingRound, log: number): Promise<void> {
+  const list = await extendedLog(round, log, 0);
+  if (list === null) return;
+  for (const page of listedPages(list)) await extendedLog(round, log, page);
+}
+
+/** Without READ LOG EXT a log is read from its first page on, all pages in one transfer. */
+async function collectStatisticsAtOnce(round: AskingRound, pages: number): Promise<void> {
+  const log = logNumber.statistics;
+  const scratch: AskingRound = { ...round, pages: [] };
+  const all = await askAta(scratch, { record: 'log', log, page: 0 }, smartReadLog(log, pages));
+  round.stoppedBy = scratch.stoppedBy;
+  if (all === null) {
+    round.pages.push(...scratch.pages);
+    return;
+  }
+  for (let page = 0; page * pageBytes < all.length; page += 1) {
+    const data = all.slice(page * pageBytes, (page + 1) * pageBytes);
+    await askPage(round, { record: 'log', log, page }, async () => answered(data));
+  }
+}
+
+/** All pages of a log that keeps a history, as many as the directory counts. */
+async function collectHistory(
+  round: AskingRound,
+  log: number,
+  directory: Uint8Array | null,
+): Promise<void> {
+  const pages = directory === null ? 0 : pagesInDirectory(directory, log);
+  for (let page = 0; page < Math.min(pages, historyPagesMax); page += 1) {
+    await extendedLog(round, log, page);
+  }
+}
+
+async function collectSct(round: AskingRound, abilities: AtaAbilities): Promise<void> {
+  if (abilities.smart === 'on') {
+    await askAta(round, { record: 'log', log: logNumber.sct, page: 0 }, sctStatus());
+  } else if (abilities.generalLogs) {
+    await extendedLog(round, logNumber.sct, 0);
+  }
+}
+
+async function collectRare(
+  round: AskingRound,
+  abilities: AtaAbilities,
+  directory: Uint8Array | null,
+): Promise<void> {
+  if (abilities.generalLogs && directory !== null) {
+    await collectHistory(round, logNumber.errorsExtended, directory);
+    if (pagesInDirectory(directory, logNumber.linkCounters) > 0) {
+      await extendedLog(round, logNumber.linkCounters, 0);
+    }
+    if (pagesInDirectory(directory, logNumber.identify) > 0) {
+      await collectListed(round, logNumber.identify);
+    }
+  }
+  if (abilities.nativeMax === 'none') return;
+  const command = abilities.nativeMax === 'extended' ? readNativeMaxExtended() : readNativeMax();
+  await askAtaRegisters(round, { record: 'native-max' }, command);
+}

@@ -1,0 +1,130 @@
+import type { Capture, CommandSet } from '../../checks/capture.js';
+import type { Box, DriveAddress } from '../box/box.js';
+import { inquiry } from '../box/layouts/commands-scsi.js';
+import {
+  type AskingRound,
+  askScsi,
+  notePage,
+  type RefusalMemory,
+  startRound,
+} from './asking-round.js';
+import { askIdentify, askPowerMode, collectAtaRecords } from './collect-ata.js';
+import { collectNvme } from './collect-nvme.js';
+import {
+  askScsiStandby,
+  askVitalPage,
+  collectScsiRecords,
+  collectVitalPages,
+} from './collect-scsi.js';
+
+export interface CollectOptions {
+  /** Wall time for the capture, as ISO text. */
+  readonly taken: string;
+  /** Also the logs that are read once a boot. */
+  readonly rare: boolean;
+  readonly skipIfAsleep: boolean;
+  /** Kept by the caller as long as the process lives; without it nothing is remembered. */
+  readonly refusals?: RefusalMemory;
+}
+
+export interface Collected {
+  readonly capture: Capture;
+  readonly asleep: boolean;
+  /** False when the way to the drive does not tell whether it sleeps. */
+  readonly powerKnown: boolean;
+}
+
+/**
+ * Asks one drive for its standard records, in an order that wakes nobody: first whether it
+ * sleeps, then who it is, then only what it says that it keeps. What fails stays in the capture
+ * as a failed page with the reason; after a command without an answer nothing more is asked.
+ */
+export async function collectPages(
+  box: Box,
+  drive: DriveAddress,
+  options: CollectOptions,
+): Promise<Collected> {
+  const round = startRound(box, drive);
+  const found = await collectBy(round, options);
+  const { taken } = options;
+  return {
+    capture: { taken, commandSet: found.commandSet, pages: round.pages },
+    asleep: found.asleep === true,
+    powerKnown: found.asleep !== null,
+  };
+}
+
+interface Found {
+  readonly commandSet: CommandSet;
+  readonly asleep: boolean | null;
+}
+
+async function collectBy(round: AskingRound, options: CollectOptions): Promise<Found> {
+  switch (round.drive.reachedBy) {
+    case 'ata':
+      return collectAta(round, options);
+    case 'nvme':
+      await collectNvme(round, options);
+      return { commandSet: 'nvme', asleep: false };
+    case 'scsi':
+      return collectScsi(round, options);
+    case 'usb':
+      return collectUsb(round, options);
+    case 'virtual':
+      notePage(round, { record: 'identify-device' }, 'Not asked: a virtual disk keeps no records');
+      return { commandSet: 'ata', asleep: null };
+  }
+}
+
+async function collectAta(round: AskingRound, options: CollectOptions): Promise<Found> {
+  const asleep = await askPowerMode(round);
+  if (asleep === true && options.skipIfAsleep) return { commandSet: 'ata', asleep };
+  const identify = await askIdentify(round);
+  if (identify !== null) await collectAtaRecords(round, identify, withMemory(options));
+  return { commandSet: 'ata', asleep };
+}
+
+/** INQUIRY comes first, since it never touches the medium and tells a SATA drive on a SAS card. */
+async function collectScsi(round: AskingRound, options: CollectOptions): Promise<Found> {
+  const standard = await askScsi(round, { record: 'inquiry' }, inquiry());
+  if (standard !== null && vendorOf(standard) === 'ATA') return collectAta(round, options);
+  const asleep = await askScsiStandby(round);
+  if (asleep && options.skipIfAsleep) return { commandSet: 'scsi', asleep };
+  await collectScsiRecords(round, options);
+  return { commandSet: 'scsi', asleep };
+}
+
+/** A bridge may pass ATA commands, pass only IDENTIFY as a page of its own, or pass nothing. */
+async function collectUsb(round: AskingRound, options: CollectOptions): Promise<Found> {
+  await askScsi(round, { record: 'inquiry' }, inquiry());
+  const asleep = await askPowerMode(round);
+  if (asleep === true && options.skipIfAsleep) return { commandSet: 'ata', asleep };
+  const identify = await askIdentify(round);
+  if (identify !== null) {
+    await collectAtaRecords(round, identify, withMemory(options));
+    return { commandSet: 'ata', asleep };
+  }
+  if (await identifyFromBridge(round)) return { commandSet: 'ata', asleep };
+  await collectVitalPages(round);
+  return { commandSet: 'scsi', asleep };
+}
+
+/** Page 89h holds IDENTIFY DEVICE from byte 60 on (Linux 6.1 drivers/hwmon/drivetemp.c). */
+async function identifyFromBridge(round: AskingRound): Promise<boolean> {
+  const page = await askVitalPage(round, 0x89);
+  if (page === null || page.length < 572 || page[56] !== 0xec) return false;
+  const failed = round.pages.findIndex((one) => one.record === 'identify-device');
+  round.pages.splice(failed, 1, { record: 'identify-device', data: page.slice(60, 572) });
+  for (const record of ['smart-data', 'smart-thresholds', 'smart-status'] as const) {
+    notePage(round, { record }, 'Not asked: the bridge passes no drive commands');
+  }
+  return true;
+}
+
+function withMemory(options: CollectOptions): { rare: boolean; refusals: RefusalMemory } {
+  return { rare: options.rare, refusals: options.refusals ?? new Map() };
+}
+
+function vendorOf(standardInquiry: Uint8Array): string {
+  return String.fromCharCode(...standardInquiry.subarray(8, 16)).trim();
+}

@@ -1,0 +1,85 @@
+import { type Answer, answered } from '../box/box.js';
+import {
+  logSense,
+  readCapacity16,
+  readDefectHeader,
+  requestSense,
+  testUnitReady,
+  vitalProductData,
+} from '../box/layouts/commands-scsi.js';
+import { saysStopped } from '../box/layouts/sense.js';
+import { type AskingRound, askPage, askScsi } from './asking-round.js';
+
+/** Write, read and verify errors, temperature, starts, self-tests, background scan, SSD, verdict. */
+const wantedLogPages = [0x02, 0x03, 0x05, 0x06, 0x0d, 0x0e, 0x10, 0x11, 0x15, 0x2f];
+const wantedVitalPages = [0x80, 0x83, 0xb1];
+const phyLogPage = 0x18;
+const transferBytesMax = 0xfffc;
+
+/** Whether the spindle stands still. Neither question starts it. */
+export async function askScsiStandby(round: AskingRound): Promise<boolean> {
+  const sense = await askScsi(round, { record: 'request-sense' }, requestSense());
+  if (sense !== null && saysStopped(sense)) return true;
+  if (round.stoppedBy !== null) return false;
+  const ready = await round.box.scsi(round.drive, testUnitReady());
+  return !ready.ok && ready.absence.sense !== undefined && saysStopped(ready.absence.sense);
+}
+
+/** The records of a SCSI or SAS drive; log pages only where page 00h lists them. */
+export async function collectScsiRecords(
+  round: AskingRound,
+  options: { rare: boolean },
+): Promise<void> {
+  await collectVitalPages(round);
+  await askScsi(round, { record: 'read-capacity-16' }, readCapacity16());
+  const list = await askLogPage(round, 0x00);
+  const listed = list === null ? [] : [...list.subarray(4, declaredBytes(list))];
+  const wanted = options.rare ? [...wantedLogPages, phyLogPage] : wantedLogPages;
+  for (const page of wanted) if (listed.includes(page)) await askLogPage(round, page);
+  if (options.rare) await askScsi(round, { record: 'defect-list' }, readDefectHeader());
+}
+
+export async function collectVitalPages(round: AskingRound): Promise<void> {
+  const list = await askVitalPage(round, 0x00);
+  const listed = list === null ? [0x80] : [...list.subarray(4)];
+  for (const page of wantedVitalPages) if (listed.includes(page)) await askVitalPage(round, page);
+}
+
+export function askVitalPage(round: AskingRound, page: number): Promise<Uint8Array | null> {
+  return askPage(round, { record: 'vpd', page }, async () => {
+    const answer = await round.box.scsi(round.drive, vitalProductData(page));
+    return answer.ok ? answered(cutToDeclared(answer.value.data)) : answer;
+  });
+}
+
+/** A log page as long as it says it is: asked again when the first transfer did not hold it. */
+function askLogPage(round: AskingRound, log: number): Promise<Uint8Array | null> {
+  return askPage(round, { record: 'log-sense', log, subpage: 0 }, async () => {
+    const first = await sendLogSense(round, log, {});
+    if (!first.ok || declaredBytes(first.value) <= first.value.length) {
+      return first.ok ? answered(cutToDeclared(first.value)) : first;
+    }
+    const bytes = Math.min(declaredBytes(first.value), transferBytesMax);
+    const second = await sendLogSense(round, log, { bytes });
+    return second.ok ? answered(cutToDeclared(second.value)) : second;
+  });
+}
+
+async function sendLogSense(
+  round: AskingRound,
+  log: number,
+  options: { bytes?: number },
+): Promise<Answer<Uint8Array>> {
+  const answer = await round.box.scsi(round.drive, logSense(log, options));
+  return answer.ok ? answered(answer.value.data) : answer;
+}
+
+/** Bytes 2 and 3 of log pages and vital pages: how many follow the first four. */
+function declaredBytes(page: Uint8Array): number {
+  return 4 + (page[2] ?? 0) * 256 + (page[3] ?? 0);
+}
+
+/** Many adapters do not say how much a drive sent: what lies past the declared end is no answer. */
+function cutToDeclared(page: Uint8Array): Uint8Array {
+  return page.slice(0, declaredBytes(page));
+}
