@@ -38,6 +38,10 @@ export const id = () =>
     (value) => idForm.test(value) && !reservedIds.some((reserved) => reserved === value),
   );
 
+/** A port's id within its part; the same letters, and no name is reserved. */
+export const portId = () =>
+  text('a port id of letters, digits and dashes', (value) => idForm.test(value));
+
 /** The name of another part; whether that part exists is looked at later. */
 export const reference = () => text('the id of a part', isPlainText);
 

@@ -29,7 +29,7 @@ const bought = {
 };
 
 const port = {
-  id: f.id(),
+  id: f.portId(),
   link: f.quantity('link').optional(),
   rated: f.quantity('link').optional(),
   'multiplier-of': f.reference().optional(),
