@@ -1,0 +1,81 @@
+/** The jobs of the agent, most urgent first. Pure. Periods are our choice unless a source stands
+ * beside them. */
+
+const minuteMs = 60_000;
+const hourMs = 60 * minuteMs;
+const dayMs = 24 * hourMs;
+
+export type JobName =
+  | 'inventory'
+  | 'surroundings'
+  | 'drive-health'
+  | 'judge'
+  | 'thin'
+  | 'speed-drive';
+
+export interface JobRule {
+  readonly name: JobName;
+  /** One job for each drive, or one for the box. */
+  readonly perDrive: boolean;
+  /** Due after this much calendar time … */
+  readonly everyMs: number;
+  /** … or after this much powered-on time, whichever comes first; null: calendar alone. */
+  readonly everyPoweredMs: number | null;
+  /** Also due once after each boot. */
+  readonly eachBoot: boolean;
+  /** Not before this long after boot, spread over as long again. */
+  readonly afterBootMs: number;
+  /**
+   * Real work for a drive: only while the box is idle, no array is degraded, rebuilding or being
+   * checked, and no burn-in runs; one at a time.
+   */
+  readonly heavy: boolean;
+  /** Due when one of these ran since, instead of by time. */
+  readonly after: readonly JobName[];
+}
+
+const light = {
+  perDrive: false,
+  everyPoweredMs: null,
+  eachBoot: false,
+  afterBootMs: 0,
+  heavy: false,
+  after: [],
+} as const;
+
+/**
+ * A drive that had no requests since its health was last read is left alone this long: reading the
+ * temperature starts the spin-down timer of some drives anew, so that asking more often than they
+ * take to fall asleep keeps them awake (Linux Documentation/hwmon/drivetemp.rst).
+ */
+export const unusedDriveHealthMs = 2 * hourMs;
+
+/** A job that failed or was put off is tried again after this long, or its period if shorter. */
+export const retryMs = hourMs;
+
+export const standardJobs: readonly JobRule[] = [
+  { ...light, name: 'inventory', everyMs: dayMs, eachBoot: true },
+  { ...light, name: 'surroundings', everyMs: 5 * minuteMs },
+  { ...light, name: 'drive-health', everyMs: 30 * minuteMs, perDrive: true },
+  {
+    ...light,
+    name: 'judge',
+    everyMs: dayMs,
+    after: ['surroundings', 'drive-health', 'speed-drive'],
+  },
+  { ...light, name: 'thin', everyMs: dayMs, afterBootMs: 10 * minuteMs },
+  {
+    ...light,
+    name: 'speed-drive',
+    everyMs: 30 * dayMs,
+    everyPoweredMs: 200 * hourMs,
+    afterBootMs: 10 * minuteMs,
+    perDrive: true,
+    heavy: true,
+  },
+];
+
+/** Name of a job in the store: the job, and the drive that it is for. */
+export function jobKey(name: JobName, drive: string | null): string {
+  return drive === null ? name : `${name}:${drive}`;
+}
