@@ -28,6 +28,7 @@ export class ProgrammableDisk {
     this.socketPath = socketPath;
     this.medium = new FaultyMedium(mebibytes * 2048);
     this.#server = createServer((socket) => {
+      socket.setNoDelay(true);
       this.#sockets.add(socket);
       socket.on('close', () => this.#sockets.delete(socket));
       new Connection(socket, this).start();

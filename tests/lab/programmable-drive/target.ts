@@ -16,6 +16,7 @@ export class DriveTarget {
 
   constructor() {
     this.#server = createServer((socket) => {
+      socket.setNoDelay(true);
       const session = new Session(socket, (name) => this.#drives.get(name));
       this.#sessions.set(socket, session);
       socket.on('close', () => this.#sessions.delete(socket));

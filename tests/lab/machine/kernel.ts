@@ -1,0 +1,80 @@
+import { createHash } from 'node:crypto';
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+} from 'node:fs';
+import { join } from 'node:path';
+import { copyModules, wantedModules } from './modules.js';
+import { cacheFolder } from './places.js';
+import { runProgram } from './run-program.js';
+import { Skipped } from './skipped.js';
+
+/** A kernel for the machine: its image, and a folder of modules with their order of loading. */
+export interface Kernel {
+  readonly image: string;
+  readonly modulesFolder: string;
+  readonly moduleOrder: readonly string[];
+}
+
+/**
+ * Debian's kernel for this architecture, fetched as a package with its ordinary client, unpacked
+ * and kept in a folder named after the package and the wanted modules. The folder is filled aside
+ * and renamed at the end, so that a cut leaves no half kernel.
+ */
+export async function fetchKernel(): Promise<Kernel> {
+  if (!existsSync('/usr/bin/dpkg-deb')) throw new Skipped('The kernel comes as a Debian package');
+  const name = await kernelPackageName();
+  const wanted = createHash('sha256').update(wantedModules.join()).digest('hex').slice(0, 12);
+  const folder = join(cacheFolder(), `${name}-${wanted}`);
+  if (!existsSync(folder)) await unpackKernel(name, folder);
+  return {
+    image: join(folder, 'vmlinuz'),
+    modulesFolder: join(folder, 'modules'),
+    moduleOrder: readFileSync(join(folder, 'modules/order'), 'utf8').trim().split('\n'),
+  };
+}
+
+async function kernelPackageName(): Promise<string> {
+  const named = await dependencyOfMetaPackage();
+  if (named !== null) return named;
+  if (process.getuid?.() === 0) await runProgram(['apt-get', 'update', '-qq']);
+  const second = await dependencyOfMetaPackage();
+  if (second === null) throw new Skipped('The package linux-image-amd64 is not known to apt here');
+  return second;
+}
+
+async function dependencyOfMetaPackage(): Promise<string | null> {
+  const printed = await runProgram(['apt-cache', 'depends', 'linux-image-amd64']).catch(() => '');
+  return /Depends: (linux-image-[0-9]\S+)/.exec(printed)?.[1] ?? null;
+}
+
+async function unpackKernel(name: string, folder: string): Promise<void> {
+  const work = mkdtempSync(join(cacheFolder(), 'unpacking-'));
+  try {
+    await download(name, work);
+    const archive = readdirSync(work).find((file) => file.endsWith('.deb'));
+    if (archive === undefined) throw new Skipped(`apt-get download brought no file for ${name}`);
+    await runProgram(['dpkg-deb', '-x', join(work, archive), join(work, 'all')]);
+    mkdirSync(join(work, 'kept'));
+    const image = readdirSync(join(work, 'all/boot')).find((file) => file.startsWith('vmlinuz'));
+    renameSync(join(work, 'all/boot', image ?? 'vmlinuz'), join(work, 'kept/vmlinuz'));
+    copyModules(join(work, 'all/lib/modules'), join(work, 'kept/modules'));
+    renameSync(join(work, 'kept'), folder);
+  } finally {
+    rmSync(work, { recursive: true, force: true });
+  }
+}
+
+async function download(name: string, folder: string): Promise<void> {
+  try {
+    await runProgram(['apt-get', 'download', name], { folder, deadlineMs: 300_000 });
+  } catch (error) {
+    const why = error instanceof Error ? error.message.split('\n').at(-2) : String(error);
+    throw new Skipped(`The kernel package ${name} could not be downloaded: ${why}`);
+  }
+}

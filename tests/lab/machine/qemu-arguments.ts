@@ -1,0 +1,99 @@
+import type { DriveState } from '../programmable-drive/drive-state.js';
+import type { DriveTarget } from '../programmable-drive/target.js';
+import { channelName } from './guest-messages.js';
+
+/** One drive of the machine. */
+export type MachineDrive =
+  | {
+      readonly kind: 'ahci';
+      readonly serial: string;
+      readonly model: string;
+      readonly firmware: string;
+      readonly worldWideName: string;
+      readonly rotationRpm: number;
+      readonly backend: Backend;
+    }
+  | { readonly kind: 'nvme'; readonly serial: string; readonly backend: Backend }
+  | { readonly kind: 'programmable'; readonly drive: DriveState; readonly target: DriveTarget };
+
+/** Where the bytes of an emulated disk are: a raw file, or our own disk behind a socket. */
+export type Backend = { readonly file: string } | { readonly socket: string };
+
+/** Options of qemu for the drives, each on a controller of its own where one could block others. */
+export function driveArguments(drives: readonly MachineDrive[]): string[] {
+  return drives.flatMap((drive, index) => argumentsOf(drive, { node: `drive${index}`, index }));
+}
+
+function argumentsOf(drive: MachineDrive, place: { node: string; index: number }): string[] {
+  const { node, index } = place;
+  switch (drive.kind) {
+    case 'ahci':
+      return [...backend(node, drive.backend), '-device', ahciDevice(drive, node, index)];
+    case 'nvme':
+      return [
+        ...backend(node, drive.backend),
+        ...['-device', `nvme,id=${node}-device,serial=${drive.serial},drive=${node}`],
+      ];
+    case 'programmable':
+      return programmable(drive, node);
+  }
+}
+
+function ahciDevice(
+  drive: Extract<MachineDrive, { kind: 'ahci' }>,
+  node: string,
+  port: number,
+): string {
+  return [
+    `ide-hd,id=${node}-device,drive=${node},bus=ide.${port}`,
+    `serial=${drive.serial},model=${drive.model},ver=${drive.firmware}`,
+    `wwn=0x${drive.worldWideName},rotation_rate=${drive.rotationRpm}`,
+    'physical_block_size=4096,rerror=report,werror=report',
+  ].join();
+}
+
+/** The raw layer on top raises the events that the device counts on. */
+function backend(node: string, where: Backend): string[] {
+  const below =
+    'file' in where
+      ? `driver=file,node-name=${node}-below,filename=${where.file}`
+      : `driver=nbd,node-name=${node}-below,server.type=unix,server.path=${where.socket}`;
+  return [
+    ...['-blockdev', below],
+    ...['-blockdev', `driver=raw,node-name=${node},file=${node}-below`],
+  ];
+}
+
+/** A controller for each: error handling of a silent drive stops the whole controller. */
+function programmable(
+  drive: Extract<MachineDrive, { kind: 'programmable' }>,
+  node: string,
+): string[] {
+  const address = drive.target.addressOf(drive.drive);
+  return [
+    ...['-device', `virtio-scsi-pci,id=${node}-bus`],
+    ...['-drive', `file=${address},if=none,id=${node},format=raw,cache=none`],
+    ...['-device', `scsi-generic,id=${node}-device,drive=${node},bus=${node}-bus.0`],
+  ];
+}
+
+export interface MachineFiles {
+  readonly image: string;
+  readonly archive: string;
+  readonly channelSocket: string;
+  readonly consoleLog: string;
+}
+
+/** Options of qemu for the machine itself: no network at all, two processors, emulated. */
+export function machineArguments(files: MachineFiles): string[] {
+  return [
+    ...['-M', 'q35', '-accel', 'tcg', '-smp', '2', '-m', '1536', '-nic', 'none'],
+    ...['-display', 'none', '-no-reboot', '-no-user-config', '-nodefaults'],
+    ...['-serial', `file:${files.consoleLog}`],
+    ...['-kernel', files.image, '-initrd', files.archive],
+    ...['-append', 'console=ttyS0 quiet panic=-1 net.ifnames=0'],
+    ...['-device', 'virtio-rng-pci', '-device', 'virtio-serial-pci'],
+    ...['-chardev', `socket,id=channel,path=${files.channelSocket}`],
+    ...['-device', `virtserialport,chardev=channel,name=${channelName}`],
+  ];
+}
