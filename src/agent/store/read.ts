@@ -53,6 +53,11 @@ export function openReader(path: string): StoreReader {
   };
 }
 
+/** Loads the database's own code now, for a process that may not be able to read it later. */
+export function loadDatabaseCode(): void {
+  new Database(':memory:').close();
+}
+
 function connect(path: string): Connection {
   if (!existsSync(path)) {
     throw new UserError('no-store', `Store ${path} does not exist`, {

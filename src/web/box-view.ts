@@ -1,0 +1,92 @@
+import type { BootRow, LatestReading, PartRow } from '../agent/store/rows.js';
+import type { StoreReader } from '../agent/store/store.js';
+import {
+  type DriveSelfTest,
+  type SwitchOffAnswer,
+  safeToSwitchOff,
+} from '../checks/safe-to-switch-off.js';
+import type { AgentView } from './agent-view.js';
+import { partTitle } from './part-name.js';
+import { partSentence } from './part-sentence.js';
+import { partGroups } from './words.js';
+
+export interface PartLine {
+  readonly part: PartRow;
+  readonly sentence: string;
+  /** Newest moment that anything was read from it, or null when nothing ever was. */
+  readonly newestWallMs: number | null;
+  /** The part was there in an earlier boot and is not in the newest one. */
+  readonly missing: boolean;
+}
+
+export interface PartGroupView {
+  readonly title: string;
+  readonly lines: readonly PartLine[];
+  /** Why the group is empty, or null when it is not. */
+  readonly emptyWhy: string | null;
+}
+
+/** Every part once, in groups; a group without parts says why. */
+export function partGroupViews(store: StoreReader, agent: AgentView): readonly PartGroupView[] {
+  const newestBoot = newestOf(store.boots());
+  const parts = store.parts();
+  return partGroups.flatMap(({ kind, title, keys }) => {
+    const ofKind = parts.filter((part) => part.kind === kind);
+    const why = emptyReason(agent, keys);
+    if (ofKind.length === 0 && why === null) return [];
+    const lines = ofKind.map((part) => lineOf(store, part, newestBoot));
+    return [{ title, lines, emptyWhy: lines.length > 0 ? null : why }];
+  });
+}
+
+/** The sentence for a group that has no parts, or null for groups that are then left out. */
+function emptyReason(agent: AgentView, keys: readonly string[]): string | null {
+  if (keys.length === 0) return null;
+  if (!agent.answers) return 'None is stored, and the agent does not answer to say why';
+  const told = agent.status.emptyWhy ?? {};
+  const reasons = keys.flatMap((key) => told[key] ?? []);
+  return reasons[0] ?? 'None was found; the agent gave no reason';
+}
+
+function lineOf(store: StoreReader, part: PartRow, newestBoot: number | null): PartLine {
+  const latest = store.latest(part.id);
+  return {
+    part,
+    sentence: partSentence(part, latest),
+    newestWallMs: newestWallMs(latest),
+    missing: newestBoot !== null && part.lastSeen.boot < newestBoot,
+  };
+}
+
+export function newestWallMs(latest: readonly LatestReading[]): number | null {
+  return latest.length === 0 ? null : Math.max(...latest.map((reading) => reading.lastWallMs));
+}
+
+function newestOf(boots: readonly BootRow[]): number | null {
+  return boots.length === 0 ? null : Math.max(...boots.map((boot) => boot.id));
+}
+
+/** "Safe to switch off?" from what the agent says now and the newest readings of this boot. */
+export function switchOffView(
+  store: StoreReader | null,
+  agent: AgentView,
+  nowMs: number,
+): SwitchOffAnswer {
+  return safeToSwitchOff({
+    running: agent.answers ? agent.status.running : null,
+    arrays: null,
+    selfTests: store !== null && agent.answers ? selfTestsOf(store, agent.status.boot) : [],
+    nowMs,
+  });
+}
+
+function selfTestsOf(store: StoreReader, boot: number): readonly DriveSelfTest[] {
+  const drives = store.parts().filter((part) => part.kind === 'drive');
+  return drives.flatMap((part) => {
+    const running = store
+      .latest(part.id)
+      .find((one) => one.metric === 'self-test-running' && one.boot === boot);
+    if (running === undefined || running.value === null || running.value <= 0) return [];
+    return [{ drive: partTitle(part), percentLeft: running.value }];
+  });
+}

@@ -1,0 +1,5 @@
+import { drawFigures } from './figures.js';
+import { keepLive } from './live.js';
+
+drawFigures();
+keepLive();

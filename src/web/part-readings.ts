@@ -1,0 +1,84 @@
+import type { LatestReading } from '../agent/store/rows.js';
+import { metricInfo, metrics } from '../checks/metrics.js';
+
+/** A group of readings as a part page shows them. */
+export interface ReadingGroup {
+  readonly title: string;
+  readonly readings: readonly LatestReading[];
+}
+
+const titleOfMetric: Readonly<Record<string, string>> = {
+  'drive-verdict': 'What the drive says of itself',
+  'critical-warning': 'What the drive says of itself',
+  'self-test-result': 'What the drive says of itself',
+  'self-test-running': 'What the drive says of itself',
+  temperature: 'Warmth',
+  'temperature-highest': 'Warmth',
+  'temperature-limit': 'Warmth',
+  'fan-speed': 'Air',
+  'power-on-hours': 'Age and use',
+  'power-cycles': 'Age and use',
+  'start-stops': 'Age and use',
+  'head-loads': 'Age and use',
+  'unsafe-shutdowns': 'Age and use',
+  'bytes-written': 'Age and use',
+  'bytes-read': 'Age and use',
+  'endurance-used': 'Age and use',
+  'spare-left': 'Age and use',
+  'spare-limit': 'Age and use',
+  'sata-link-speed': 'Link',
+  'sata-link-speed-possible': 'Link',
+  'pci-link-speed': 'Link',
+  'pci-link-speed-possible': 'Link',
+  'pci-link-lanes': 'Link',
+  'pci-link-lanes-possible': 'Link',
+  'network-rate': 'Link',
+  'network-rate-possible': 'Link',
+  'network-receive-errors': 'Link',
+  'network-checksum-errors': 'Link',
+  'network-carrier-changes': 'Link',
+  'read-rate': 'Work right now',
+  'write-rate': 'Work right now',
+  'busy-share': 'Work right now',
+  'power-mode': 'Work right now',
+};
+
+const titlesInOrder = [
+  'What the drive says of itself',
+  'Signs of damage',
+  'Warmth',
+  'Air',
+  'Link',
+  'Age and use',
+  'Work right now',
+  'Other figures',
+];
+
+const orderOfMetric = new Map(metrics.map((info, index) => [info.metric, index]));
+
+/** Sorts the newest readings of a part into groups with plain titles; empty groups are left out. */
+export function groupReadings(latest: readonly LatestReading[]): readonly ReadingGroup[] {
+  const shown = latest.filter((reading) => reading.metric !== 'hour-counter');
+  const ordered = [...shown].sort(byOrder);
+  return titlesInOrder
+    .map((title) => ({
+      title,
+      readings: ordered.filter((reading) => titleOf(reading.metric) === title),
+    }))
+    .filter((group) => group.readings.length > 0);
+}
+
+/** Records of age that should agree with each other: the plain figure and the hour counters. */
+export function hourCounters(latest: readonly LatestReading[]): readonly LatestReading[] {
+  const isHours = (metric: string) => metric === 'power-on-hours' || metric === 'hour-counter';
+  return latest.filter((reading) => isHours(reading.metric) && reading.unit === 'hours');
+}
+
+function titleOf(metric: string): string {
+  return titleOfMetric[metric] ?? (metricInfo(metric).damage ? 'Signs of damage' : 'Other figures');
+}
+
+function byOrder(a: LatestReading, b: LatestReading): number {
+  const rank = (reading: LatestReading) => orderOfMetric.get(reading.metric) ?? metrics.length;
+  return rank(a) - rank(b) || a.metric.localeCompare(b.metric) || a.place.localeCompare(b.place);
+}

@@ -1,0 +1,64 @@
+import type { BurnInRow, LatestReading, PartRow } from '../agent/store/rows.js';
+import type { StoreReader } from '../agent/store/store.js';
+import type { Finding } from '../checks/finding.js';
+import { metricInfo } from '../checks/metrics.js';
+import { newestWallMs } from './box-view.js';
+import { groupReadings, hourCounters, type ReadingGroup } from './part-readings.js';
+import { partSentence } from './part-sentence.js';
+import { runsOf, type SpeedRun } from './speeds.js';
+
+export interface ChartWanted {
+  readonly metric: string;
+  readonly place: string;
+  readonly title: string;
+  readonly unit: LatestReading['unit'];
+}
+
+export interface PartView {
+  readonly part: PartRow;
+  readonly sentence: string;
+  readonly newestWallMs: number | null;
+  readonly groups: readonly ReadingGroup[];
+  readonly hours: readonly LatestReading[];
+  readonly charts: readonly ChartWanted[];
+  readonly speedRuns: readonly SpeedRun[];
+  readonly burnIns: readonly BurnInRow[];
+  readonly findings: readonly Finding[];
+}
+
+const chartsMax = 8;
+const alwaysDrawn: readonly string[] = ['temperature', 'fan-speed', 'network-rate', 'read-rate'];
+
+/** Everything a part page shows, read from the store. */
+export function partView(store: StoreReader, part: PartRow): PartView {
+  const latest = store.latest(part.id);
+  return {
+    part,
+    sentence: partSentence(part, latest),
+    newestWallMs: newestWallMs(latest),
+    groups: groupReadings(latest),
+    hours: hourCounters(latest),
+    charts: chartsWanted(latest),
+    speedRuns: runsOf(store.speeds(part.id)),
+    burnIns: store.burnIns().filter((row) => row.partId === part.id),
+    findings: store.findings('open').filter((finding) => finding.subject === part.name),
+  };
+}
+
+/** Gauges worth a line of their own, and damage counters that have moved since first seen. */
+export function chartsWanted(latest: readonly LatestReading[]): readonly ChartWanted[] {
+  return latest
+    .filter((reading) => alwaysDrawn.includes(reading.metric) || hasMoved(reading))
+    .slice(0, chartsMax)
+    .map(({ metric, place, unit }) => {
+      const label = metricInfo(metric).label;
+      return { metric, place, unit, title: place === '' ? label : `${label}, ${place}` };
+    });
+}
+
+function hasMoved(reading: LatestReading): boolean {
+  if (!metricInfo(reading.metric).damage) return false;
+  return (
+    reading.value !== null && reading.firstValue !== null && reading.value !== reading.firstValue
+  );
+}

@@ -1,0 +1,15 @@
+import { Hono } from 'hono';
+import { viewAgent } from '../agent-view.js';
+import { switchOffView } from '../box-view.js';
+import type { WebParts } from '../page-facts.js';
+
+/** Whether the agent answers, and what runs: what an open page asks again and again. */
+export function aliveRoutes(parts: WebParts): Hono {
+  return new Hono().get('/api/alive', async (context) => {
+    const agent = await viewAgent(parts.ask);
+    const { answer, untilMs } = switchOffView(null, agent, parts.clock.wallMs());
+    if (!agent.answers) return context.json({ agent: 'stopped', text: agent.text, answer });
+    const { boot, bootMs, running } = agent.status;
+    return context.json({ agent: 'answers', boot, bootMs, running, answer, untilMs });
+  });
+}

@@ -1,0 +1,25 @@
+import { Hono } from 'hono';
+import { answerPage } from '../answer.js';
+import { partGroupViews, switchOffView } from '../box-view.js';
+import { byUrgency } from '../finding-text.js';
+import type { WebParts } from '../page-facts.js';
+import { BoxPage } from '../views/box-page.js';
+
+export function boxRoutes(parts: WebParts): Hono {
+  return new Hono().get('/', (context) =>
+    answerPage(context, parts, ({ store, facts }) => ({
+      title: 'Box',
+      current: '/',
+      content: (
+        <BoxPage
+          facts={facts}
+          findings={byUrgency(store.findings('open'))}
+          groups={partGroupViews(store, facts.agent)}
+          parts={store.parts()}
+          boots={store.boots()}
+          switchOff={switchOffView(store, facts.agent, facts.nowMs)}
+        />
+      ),
+    })),
+  );
+}

@@ -1,0 +1,33 @@
+import { Hono } from 'hono';
+import { answerPage } from '../answer.js';
+import { byUrgency } from '../finding-text.js';
+import type { WebParts } from '../page-facts.js';
+import { wholeNumber } from '../query.js';
+import { FindingsPage } from '../views/findings-page.js';
+import { requestAndReturn } from './request-and-return.js';
+
+const clearedShownMax = 200;
+
+export function findingRoutes(parts: WebParts): Hono {
+  return new Hono()
+    .get('/findings', (context) =>
+      answerPage(context, parts, ({ store, facts }) => ({
+        title: 'Findings',
+        current: '/findings',
+        content: (
+          <FindingsPage
+            facts={facts}
+            open={byUrgency(store.findings('open'))}
+            cleared={[...store.findings('cleared')].reverse().slice(0, clearedShownMax)}
+            parts={store.parts()}
+            boots={store.boots()}
+          />
+        ),
+      })),
+    )
+    .post('/findings/:id/acknowledge', (context) => {
+      const finding = wholeNumber(context.req.param('id'), { from: 1, to: 999_999_999 });
+      const request = finding === null ? null : ({ request: 'acknowledge', finding } as const);
+      return requestAndReturn(context, parts, { request, returnTo: '/findings' });
+    });
+}

@@ -1,0 +1,139 @@
+import type { FC } from 'hono/jsx';
+import type { BootRow, PartRow } from '../../agent/store/rows.js';
+import { adviceWords } from '../../checks/state-words.js';
+import { formatValue } from '../../checks/units.js';
+import type { PageFacts } from '../page-facts.js';
+import { numberDetail, partHref, partTitle, textDetail } from '../part-name.js';
+import type { PartView } from '../part-view.js';
+import { burnInStateWords } from '../words.js';
+import { FindingEntry } from './finding-entry.js';
+import { HistoryCharts } from './history-charts.js';
+import { HourCounters, ReadingTable } from './reading-table.js';
+import { SpeedAlong } from './speed-along.js';
+import { Age, Moment } from './time.js';
+import { Verdict } from './trial-page.js';
+
+export interface PartPageProps {
+  readonly facts: PageFacts;
+  readonly view: PartView;
+  readonly parts: readonly PartRow[];
+  readonly boots: readonly BootRow[];
+  readonly bay: string | null;
+  readonly days: number;
+}
+
+export const PartPage: FC<PartPageProps> = (props) => {
+  const { facts, view } = props;
+  return (
+    <>
+      <div class="title">
+        <h1>{partTitle(view.part)}</h1>
+        <p class="lede">{view.sentence}</p>
+        <Facts {...props} />
+      </div>
+      {view.findings.length === 0 ? null : (
+        <section aria-labelledby="findings">
+          <h2 id="findings">Findings</h2>
+          {view.findings.map((finding) => (
+            <FindingEntry
+              finding={finding}
+              parts={props.parts}
+              boots={props.boots}
+              nowMs={facts.nowMs}
+              mayAcknowledge={facts.agent.answers}
+            />
+          ))}
+        </section>
+      )}
+      <Readings {...props} />
+      <HistoryCharts part={view.part} charts={view.charts} days={props.days} />
+      {view.part.kind === 'drive' ? <SpeedAlong part={view.part} runs={view.speedRuns} /> : null}
+      {view.part.kind === 'drive' ? <Trials {...props} /> : null}
+    </>
+  );
+};
+
+const Facts: FC<PartPageProps> = ({ view, bay, facts }) => {
+  const { part } = view;
+  const capacity = numberDetail(part, 'capacityBytes');
+  const rows: readonly (readonly [string, string | null])[] = [
+    ['Serial', textDetail(part, 'serial')],
+    ['Bay', bay],
+    ['Firmware', textDetail(part, 'firmware')],
+    ['Capacity', capacity === null ? null : formatValue(capacity, 'bytes')],
+    ['World-wide name', textDetail(part, 'worldWideName')],
+    ['Driver', textDetail(part, 'driver')],
+    ['Hardware address', textDetail(part, 'hardwareAddress')],
+  ];
+  const controller = textDetail(part, 'controller');
+  return (
+    <dl class="facts">
+      {rows.map(([name, words]) => (words === null ? null : <Fact name={name}>{words}</Fact>))}
+      {controller === null ? null : (
+        <Fact name="Connected to">
+          <a href={partHref(controller)}>{controller}</a>
+          {textDetail(part, 'port') === null ? '' : `, port ${textDetail(part, 'port')}`}
+        </Fact>
+      )}
+      <Fact name="First seen">
+        <Moment wallMs={part.firstWallMs} />
+      </Fact>
+      <Fact name="Newest reading">
+        {view.newestWallMs === null ? (
+          'none'
+        ) : (
+          <Age wallMs={view.newestWallMs} nowMs={facts.nowMs} />
+        )}
+      </Fact>
+    </dl>
+  );
+};
+
+const Fact: FC<{ name: string; children?: unknown }> = ({ name, children }) => (
+  <div>
+    <dt>{name}</dt>
+    <dd>{children}</dd>
+  </div>
+);
+
+const Readings: FC<PartPageProps> = ({ view, facts }) => (
+  <section aria-labelledby="readings">
+    <h2 id="readings">Readings</h2>
+    {view.groups.length === 0 ? <p>Nothing has been read from it yet.</p> : null}
+    {view.groups.map((group) => (
+      <ReadingTable group={group} nowMs={facts.nowMs} />
+    ))}
+    {view.hours.length > 1 ? <HourCounters hours={view.hours} nowMs={facts.nowMs} /> : null}
+  </section>
+);
+
+const Trials: FC<PartPageProps> = ({ view, facts }) => (
+  <section aria-labelledby="trials">
+    <h2 id="trials">Burn-ins</h2>
+    {view.burnIns.length === 0 ? <p>This drive has not been through a burn-in here.</p> : null}
+    {view.burnIns.map((row) => (
+      <article class="entry">
+        <div class="margin">
+          <p>
+            <a href={`/trial#run-${row.run}`}>Run {row.run}</a>
+          </p>
+          <p class="quiet">
+            <Age wallMs={row.started.wallMs} nowMs={facts.nowMs} />
+          </p>
+        </div>
+        <div class="matter">
+          <p>
+            {row.erases ? 'Read, write and verify' : 'Read only'}, {burnInStateWords[row.state]}
+            {row.verdict === null ? '.' : `: ${adviceWords[row.verdict.advice]}.`}
+          </p>
+          {row.verdict === null ? null : (
+            <details>
+              <summary>Reasons, proven and not proven</summary>
+              <Verdict verdict={row.verdict} />
+            </details>
+          )}
+        </div>
+      </article>
+    ))}
+  </section>
+);

@@ -1,0 +1,99 @@
+import type { FC } from 'hono/jsx';
+import type { LatestReading } from '../../agent/store/rows.js';
+import { metricInfo, metricTitle } from '../../checks/metrics.js';
+import { readingStateWords } from '../../checks/state-words.js';
+import { formatValue } from '../../checks/units.js';
+import type { ReadingGroup } from '../part-readings.js';
+
+import { Age } from './time.js';
+
+/** One group of readings: the figure, how it grew, what state it has, where it comes from. */
+export const ReadingTable: FC<{ group: ReadingGroup; nowMs: number }> = ({ group, nowMs }) => (
+  <table class="ledger readings">
+    <caption>{group.title}</caption>
+    <thead>
+      <tr>
+        <th scope="col">Reading</th>
+        <th scope="col" class="number">
+          Now
+        </th>
+        <th scope="col" class="number">
+          Since first seen
+        </th>
+        <th scope="col">State</th>
+        <th scope="col">Source</th>
+      </tr>
+    </thead>
+    <tbody>
+      {group.readings.map((reading) => (
+        <tr>
+          <th scope="row">
+            {metricTitle(reading.metric)}
+            {reading.place === '' ? null : <span class="place">{reading.place}</span>}
+          </th>
+          <td class="number" data-label="Now">
+            {valueWords(reading)}
+          </td>
+          <td class="number" data-label="Since first seen">
+            {growthWords(reading)}
+          </td>
+          <td data-label="State">
+            {readingStateWords[reading.state]} <Age wallMs={reading.lastWallMs} nowMs={nowMs} />
+            {reading.state !== 'measured' && reading.text !== '' ? (
+              <span class="why">{reading.text}</span>
+            ) : null}
+          </td>
+          <td class="source" data-label="Source">
+            {reading.source}
+          </td>
+        </tr>
+      ))}
+    </tbody>
+  </table>
+);
+
+/** Records of the drive's age side by side: far apart, they say that one was set back. */
+export const HourCounters: FC<{ hours: readonly LatestReading[]; nowMs: number }> = (props) => (
+  <table class="ledger readings">
+    <caption>Hour counters</caption>
+    <thead>
+      <tr>
+        <th scope="col">Record</th>
+        <th scope="col" class="number">
+          Hours
+        </th>
+        <th scope="col">Source</th>
+      </tr>
+    </thead>
+    <tbody>
+      {props.hours.map((reading) => (
+        <tr>
+          <th scope="row">{reading.place === '' ? 'Power-on hours' : reading.place}</th>
+          <td class="number" data-label="Hours">
+            {valueWords(reading)}
+          </td>
+          <td class="source" data-label="Source">
+            {reading.source}
+          </td>
+        </tr>
+      ))}
+    </tbody>
+  </table>
+);
+
+function valueWords(reading: LatestReading): string {
+  if (reading.value === null) return '–';
+  const isCode = reading.unit === 'code' || metricInfo(reading.metric).kind === 'state';
+  if (isCode) return reading.text === '' ? `code ${reading.value}` : reading.text;
+  return formatValue(reading.value, reading.unit);
+}
+
+/** Growth of a counter; other readings have none. */
+function growthWords(reading: LatestReading): string {
+  if (metricInfo(reading.metric).kind !== 'counter') return '';
+  if (reading.value === null || reading.firstValue === null) return '–';
+  const grown = reading.value - reading.firstValue;
+  if (grown === 0) return 'no change';
+  const sign = grown > 0 ? '+' : '−';
+  return `${sign}${formatValue(Math.abs(grown), reading.unit)}`;
+}

@@ -1,0 +1,26 @@
+import type { FC } from 'hono/jsx';
+import type { SwitchOffAnswer } from '../../checks/safe-to-switch-off.js';
+import { clockWords, momentWords } from '../moments.js';
+
+const dayMs = 24 * 3600_000;
+
+/** "Safe to switch off?", always answered, with the reason and the time where there is one. */
+export const SwitchOff: FC<{ answer: SwitchOffAnswer; nowMs: number }> = ({ answer, nowMs }) => (
+  <section class={`switch-off ${answer.answer}`} aria-labelledby="switch-off">
+    <h2 id="switch-off">Safe to switch off?</h2>
+    <p class="answer">
+      {answer.words}
+      {answer.untilMs === null ? null : `, until about ${untilWords(answer.untilMs, nowMs)}`}
+    </p>
+    {answer.reasons.map((reason) => (
+      <p>{reason}.</p>
+    ))}
+    {answer.caveats.map((caveat) => (
+      <p class="quiet">{caveat}.</p>
+    ))}
+  </section>
+);
+
+function untilWords(untilMs: number, nowMs: number): string {
+  return untilMs - nowMs < dayMs ? clockWords(untilMs) : momentWords(untilMs);
+}
