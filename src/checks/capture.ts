@@ -54,6 +54,8 @@ export interface DriveIdentity {
   readonly logicalBlockBytes: number | null;
   readonly physicalBlockBytes: number | null;
   readonly rotationRpm: number | null;
+  /** False for solid state; absent when no record told it. */
+  readonly rotating?: boolean;
 }
 
 /** One independent record of a drive's age. */

@@ -28,6 +28,8 @@ export function asText(value: unknown, name: string): string {
   if (typeof value !== 'string' || value.trim() === '') {
     throw damaged(`${name} must be a text that is not empty`);
   }
+  // A terminal would obey control characters that a hostile file brings.
+  if (/\p{Cc}/u.test(value)) throw damaged(`${name} holds control characters`);
   if (value.length > 1000) throw damaged(`${name} is longer than 1000 characters`);
   return value;
 }

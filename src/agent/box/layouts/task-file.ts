@@ -3,6 +3,7 @@ import { pageReader } from './bytes.js';
 /** Registers after a command, as a captured record keeps them: 12 bytes, see `RawPage`. */
 export interface KeptRegisters {
   readonly failed: boolean;
+  readonly device: number;
   readonly count: number;
   readonly lba: number;
 }
@@ -12,6 +13,7 @@ export function decodeTaskFile(record: string, data: Uint8Array): KeptRegisters 
   page.part(0, 12);
   return {
     failed: (page.u8(1) & 0x21) !== 0,
+    device: page.u8(2),
     count: page.u8(3) * 256 + page.u8(4),
     lba: page.le48(5),
   };

@@ -1,0 +1,147 @@
+import type { Capture } from '../../checks/capture.js';
+import type { Reading } from '../../checks/reading.js';
+import { exactNumber } from '../box/layouts/bytes.js';
+import { decodeTaskFile } from '../box/layouts/task-file.js';
+import { packedRate, temperature } from './ata-attribute-figures.js';
+import { counterReadings, statisticCandidate } from './ata-counter-rules.js';
+import { type AtaRecords, readAtaRecords } from './ata-records.js';
+import { type Candidate, chooseFigure, onlyFigure } from './choose-figure.js';
+import { hourCountersOfAta, hourRemarks, hoursCandidates } from './interpret-ata-hours.js';
+import { ataIdentity, ataIdentityRemarks } from './interpret-ata-identity.js';
+import { selfTestReadings } from './interpret-ata-self-test.js';
+import { verdictReading, verdictRemarks } from './interpret-ata-verdict.js';
+import type { Interpretation } from './interpretation.js';
+import type { PageAnswers } from './page-answers.js';
+import { powerModeWords } from './power-mode-words.js';
+import { notNull, type Told, thenTold, told, untold } from './told.js';
+
+export function interpretAta(capture: Capture, pages: PageAnswers): Interpretation {
+  const records = readAtaRecords(pages);
+  const asked = capture.pages.some((page) => page.record === 'smart-status');
+  const readings = [
+    verdictReading(records, asked),
+    chooseFigure({ metric: 'power-on-hours' }, hoursCandidates(records)),
+    ...temperatureReadings(records),
+    ...counterReadings(records),
+    ...rateReadings(records),
+    ...amountReadings(records),
+    ...selfTestReadings(records),
+    recoveryLimit(records),
+    powerMode(pages),
+    ...linkReadings(records),
+  ];
+  const remarks = [
+    ...ataIdentityRemarks(pages, records),
+    ...verdictRemarks(records),
+    ...hourRemarks(records),
+  ];
+  const hourCounters = hourCountersOfAta(records);
+  return { identity: ataIdentity(pages, records), readings, hourCounters, remarks };
+}
+
+function temperatureReadings(records: AtaRecords): readonly Reading[] {
+  const fromSct = (field: 'temperature' | 'highestEver'): Told<number> =>
+    thenTold(records.sct, (sct) => notNull(sct[field], 'The drive marks it as not measured (80h)'));
+  const fromAttribute = (id: number): Candidate => ({
+    source: `attribute ${id}, first raw byte`,
+    told: thenTold(records.attribute(id), temperature),
+  });
+  return [
+    chooseFigure({ metric: 'temperature' }, [
+      statisticCandidate(records, 'current temperature'),
+      { source: 'SCT status, temperature', told: fromSct('temperature') },
+      fromAttribute(194),
+      fromAttribute(190),
+    ]),
+    chooseFigure({ metric: 'temperature-highest' }, [
+      statisticCandidate(records, 'highest temperature'),
+      { source: 'SCT status, highest ever', told: fromSct('highestEver') },
+    ]),
+    chooseFigure({ metric: 'temperature-limit' }, [temperatureLimit(records)]),
+  ];
+}
+
+/** A limit of 0 °C or less is a field that the maker left empty. */
+function temperatureLimit(records: AtaRecords): Candidate {
+  const { source, told: from } = statisticCandidate(
+    records,
+    'specified maximum operating temperature',
+  );
+  const limit = thenTold(from, (value) =>
+    value > 0 ? told(value) : untold<number>(`The drive gives ${value} °C, which is no limit`),
+  );
+  return { source, told: limit };
+}
+
+function rateReadings(records: AtaRecords): readonly Reading[] {
+  const model = records.identify.told ? records.identify.value.model : '';
+  const rate = (id: number) =>
+    thenTold(records.attribute(id), (attribute) => packedRate(attribute, model));
+  const errors = (id: number) => thenTold(rate(id), (value) => told(value.errors));
+  return [
+    onlyFigure('read-errors', 'attribute 1, top 16 bits', errors(1)),
+    onlyFigure('seek-errors', 'attribute 7, top 16 bits', errors(7)),
+    onlyFigure(
+      'seeks',
+      'attribute 7, low 32 bits',
+      thenTold(rate(7), (value) => told(value.operations)),
+    ),
+  ];
+}
+
+function amountReadings(records: AtaRecords): readonly Reading[] {
+  const written = statisticCandidate(records, 'logical sectors written');
+  const read = statisticCandidate(records, 'logical sectors read');
+  const used = statisticCandidate(records, 'percentage used');
+  const full = used.told.told && used.told.value === 255 ? { text: '255 % or more' } : {};
+  return [
+    chooseFigure({ metric: 'bytes-written' }, [inBytes(records, written)]),
+    chooseFigure({ metric: 'bytes-read' }, [inBytes(records, read)]),
+    chooseFigure({ metric: 'endurance-used' }, [{ ...used, ...full }]),
+  ];
+}
+
+function inBytes(records: AtaRecords, sectors: Candidate): Candidate {
+  const bytes = thenTold(sectors.told, (count) => {
+    if (!records.identify.told) {
+      return untold<number>(`The size of a sector is not known. ${records.identify.why}`);
+    }
+    const product = BigInt(count) * BigInt(records.identify.value.logicalBlockBytes);
+    return notNull(exactNumber(product), `${product} is too large to be told exactly`);
+  });
+  return { source: sectors.source, told: bytes };
+}
+
+function recoveryLimit(records: AtaRecords): Reading {
+  const source = 'SCT error recovery control';
+  const limit = thenTold(records.identify, ({ sct }) =>
+    untold<number>(
+      sct.errorRecoveryControl
+        ? 'The drive has such a limit; its captured records do not hold the value'
+        : 'The drive says that it has no such limit (IDENTIFY DEVICE word 206)',
+    ),
+  );
+  return onlyFigure('error-recovery-time-limit', source, limit);
+}
+
+function powerMode(pages: PageAnswers): Reading {
+  const registers = pages.read({ record: 'power-mode' }, (data) =>
+    decodeTaskFile('Power mode', data),
+  );
+  const mode = thenTold(registers, ({ failed, count }) =>
+    failed ? untold<number>('The drive ended the question with an error') : told(count % 256),
+  );
+  const text = mode.told ? powerModeWords(mode.value) : undefined;
+  return onlyFigure('power-mode', 'CHECK POWER MODE', mode, text);
+}
+
+function linkReadings(records: AtaRecords): readonly Reading[] {
+  const speed = (field: 'linkSpeedRunning' | 'linkSpeedPossible') =>
+    thenTold(records.identify, (identify) =>
+      notNull(identify[field], 'The drive does not tell its link speed'),
+    );
+  return [
+    onlyFigure('sata-link-speed', 'IDENTIFY DEVICE word 77', speed('linkSpeedRunning')),
+    onlyFigure('sata-link-speed-possible', 'IDENTIFY DEVICE word 76', speed('linkSpeedPossible')),
+  ];
+}

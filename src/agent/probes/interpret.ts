@@ -1,0 +1,18 @@
+import type { Capture } from '../../checks/capture.js';
+import { interpretAta } from './interpret-ata.js';
+import { interpretNvme } from './interpret-nvme.js';
+import { interpretScsi } from './interpret-scsi.js';
+import type { Interpretation } from './interpretation.js';
+import { openPages } from './page-answers.js';
+
+const interpreters = { ata: interpretAta, nvme: interpretNvme, scsi: interpretScsi } as const;
+
+/**
+ * All raw records of one drive as figures in plain words. Bad bytes never end in an error: each
+ * page that cannot be read leaves its figures without a number, with the reason, and a remark.
+ */
+export function interpret(capture: Capture): Interpretation {
+  const pages = openPages(capture);
+  const found = interpreters[capture.commandSet](capture, pages);
+  return { ...found, remarks: [...new Set([...pages.remarks, ...found.remarks])] };
+}
