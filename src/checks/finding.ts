@@ -36,6 +36,10 @@ export interface CheckResult {
   readonly why?: string;
   /** Detail that tells apart findings of one code on one subject, such as a metric or a place. */
   readonly place?: string;
+  /** The outcome has not held for as long as its check asks: it neither opens nor clears. */
+  readonly provisional?: true;
+  /** Part that this one shares with others, such as its controller, when a fault may be there. */
+  readonly sharedPart?: string;
 }
 
 /** A finding as it is kept: opened, held and cleared by `judge`. */

@@ -1,0 +1,109 @@
+/** One kind of finding: when it opens and clears, for people and for `judge`. */
+export interface FindingCode {
+  readonly code: string;
+  readonly opens: string;
+  readonly clears: string;
+  /** Accounting for it closes it: what happened until then no longer counts. */
+  readonly clearedByAccounting: boolean;
+  /** The code of the one finding about a shared part that stands for several of this code. */
+  readonly sharedCode?: string;
+}
+
+const growthClears =
+  'when a person accounts for it, or after 30 days and 200 powered hours without further growth';
+
+/** Every code that a finding can have. The README's table is compared with this list. */
+export const findingCodes: readonly FindingCode[] = [
+  {
+    code: 'drive-says-failing',
+    opens: 'the drive itself says that it is failing',
+    clears: 'the drive no longer says so',
+    clearedByAccounting: false,
+  },
+  {
+    code: 'drive-warns',
+    opens: 'the drive itself raises a warning',
+    clears: 'the drive raises none',
+    clearedByAccounting: false,
+  },
+  {
+    code: 'self-test-failed',
+    opens: 'the last self-test of the drive ended with a failure',
+    clears: 'a later self-test passes',
+    clearedByAccounting: false,
+  },
+  {
+    code: 'surface-damage-grew',
+    opens: 'damaged sectors grew since first seen here, seen by two readings',
+    clears: growthClears,
+    clearedByAccounting: true,
+  },
+  {
+    code: 'cable-errors-grew',
+    opens: 'transfers were damaged on the data cable, seen by two readings',
+    clears: growthClears,
+    clearedByAccounting: true,
+    sharedCode: 'controller-link-errors',
+  },
+  {
+    code: 'power-was-lost',
+    opens: 'the drive lost power more often than the box was started, seen by two readings',
+    clears: growthClears,
+    clearedByAccounting: true,
+  },
+  {
+    code: 'answers-late',
+    opens: 'commands were overdue, seen by two readings',
+    clears: growthClears,
+    clearedByAccounting: true,
+  },
+  {
+    code: 'too-warm',
+    opens: 'two readings running within 5 degrees of the drive’s own limit, or at it',
+    clears: 'three readings running, over 30 minutes, more than 7 degrees below the limit',
+    clearedByAccounting: false,
+  },
+  {
+    code: 'drive-slow',
+    opens: 'two runs running at the same place below what is expected, or 12 % below the first run',
+    clears: 'two runs running in which every measured place is as expected',
+    clearedByAccounting: false,
+  },
+  {
+    code: 'disk-link-slower',
+    opens: 'two readings running in which the disk link is slower than both ends can do',
+    clears: 'two readings running at full speed',
+    clearedByAccounting: false,
+    sharedCode: 'controller-link-errors',
+  },
+  {
+    code: 'pci-link-narrow',
+    opens: 'two readings running with fewer lanes than both ends have',
+    clears: 'two readings running with all lanes',
+    clearedByAccounting: false,
+  },
+  {
+    code: 'pci-link-slower',
+    opens: 'three readings of one boot, all slower than both ends can do',
+    clears: 'one reading at full speed',
+    clearedByAccounting: false,
+  },
+  {
+    code: 'controller-link-errors',
+    opens: 'two or more drives of one controller with link errors at about the same time',
+    clears: 'none of its drives has link errors any more, or a person accounts for it',
+    clearedByAccounting: true,
+  },
+];
+
+const byCode = new Map(findingCodes.map((one) => [one.code, one]));
+
+/** What is known of a code, or null for one that is not in the list. */
+export function findingCode(code: string): FindingCode | null {
+  return byCode.get(code) ?? null;
+}
+
+/** The code under which findings of this code on several drives are told once, or null. */
+export function sharedCodeOf(code: string): string | null {
+  return byCode.get(code)?.sharedCode ?? null;
+}

@@ -1,0 +1,121 @@
+import type { CheckResult, Finding } from './finding.js';
+import { sharedCodeOf } from './finding-codes.js';
+
+/** Two drives count as failing together within this running time of one boot. */
+const togetherMs = 24 * 3_600_000;
+const drivesMin = 2;
+
+export interface Merged {
+  readonly results: readonly CheckResult[];
+  /** Open findings about one drive that are now told by the one about its controller. */
+  readonly toldElsewhere: readonly Finding[];
+}
+
+interface Group {
+  readonly code: string;
+  readonly part: string;
+  readonly members: readonly CheckResult[];
+}
+
+/**
+ * Turns link errors of two or more drives of one controller at about the same time (the same boot
+ * within 24 hours, or neighbouring boots) into one result about that controller. While such a
+ * finding is open, it stands for every drive of the controller: it holds while one of them is
+ * short, and is met when all of them are. Everything else passes through as it came.
+ */
+export function mergeShared(results: readonly CheckResult[], open: readonly Finding[]): Merged {
+  const groups = groupsOf(results);
+  const shared = groups.flatMap((group) => {
+    const finding = open.find((one) => one.code === group.code && one.subject === group.part);
+    const result = sharedResult(group, finding ?? null);
+    return result === null ? [] : [{ group, result }];
+  });
+  const absorbed = new Set(shared.flatMap(({ group }) => group.members));
+  const subjects = (group: Group) => new Set(group.members.map(({ subject }) => subject));
+  const toldElsewhere = shared
+    .filter(({ result }) => result.outcome === 'short' && result.provisional !== true)
+    .flatMap(({ group }) =>
+      open.filter(
+        (one) => sharedCodeOf(one.code) === group.code && subjects(group).has(one.subject),
+      ),
+    );
+  return {
+    results: [
+      ...results.filter((result) => !absorbed.has(result)),
+      ...shared.map(({ result }) => result),
+    ],
+    toldElsewhere,
+  };
+}
+
+function groupsOf(results: readonly CheckResult[]): readonly Group[] {
+  const groups = new Map<string, { code: string; part: string; members: CheckResult[] }>();
+  for (const result of results) {
+    const code = sharedCodeOf(result.code);
+    const part = result.sharedPart;
+    if (code === null || part === undefined) continue;
+    const key = JSON.stringify([code, part]);
+    const group = groups.get(key) ?? { code, part, members: [] };
+    group.members.push(result);
+    groups.set(key, group);
+  }
+  return [...groups.values()];
+}
+
+/** Null when the drives of this group are to be told one by one. */
+function sharedResult({ code, part, members }: Group, finding: Finding | null): CheckResult | null {
+  const short = members.filter((one) => one.outcome === 'short' && one.provisional !== true);
+  const together = failingTogether(short);
+  if (finding === null && together.length < drivesMin) return null;
+  if (short.length > 0) return shortResult({ code, part }, finding === null ? together : short);
+  const drives = new Set(members.map(({ subject }) => subject)).size;
+  const allMet =
+    drives >= (finding?.measured ?? drivesMin) &&
+    members.every((one) => one.outcome === 'met' && one.provisional !== true);
+  const about = { code, subject: part, urgency: 'soon', source: sharedSource } as const;
+  const figures = {
+    measured: allMet ? 0 : null,
+    expected: 0,
+    unit: 'count',
+    evidence: [],
+  } as const;
+  return allMet
+    ? { ...about, ...figures, outcome: 'met' }
+    : { ...about, ...figures, outcome: 'unknown', why: 'Not every drive of it can be told' };
+}
+
+const sharedSource = 'drives of one controller with link errors at about the same time';
+
+function shortResult(
+  { code, part }: { readonly code: string; readonly part: string },
+  short: readonly CheckResult[],
+): CheckResult {
+  return {
+    code,
+    subject: part,
+    outcome: 'short',
+    urgency: 'soon',
+    measured: new Set(short.map(({ subject }) => subject)).size,
+    expected: 0,
+    unit: 'count',
+    source: sharedSource,
+    evidence: short.flatMap((one) =>
+      one.evidence.map((row) => ({ ...row, label: `${one.subject}: ${row.label}` })),
+    ),
+  };
+}
+
+/** The drives whose newest evidence lies near that of another drive. */
+function failingTogether(short: readonly CheckResult[]): readonly CheckResult[] {
+  const near = short.filter((one) =>
+    short.some((other) => other.subject !== one.subject && isNear(one, other)),
+  );
+  return new Set(near.map(({ subject }) => subject)).size >= drivesMin ? near : [];
+}
+
+function isNear(one: CheckResult, other: CheckResult): boolean {
+  const [first, second] = [one.evidence.at(-1), other.evidence.at(-1)];
+  if (first === undefined || second === undefined) return false;
+  const boots = Math.abs(first.boot - second.boot);
+  return boots === 1 || (boots === 0 && Math.abs(first.monoMs - second.monoMs) <= togetherMs);
+}

@@ -1,0 +1,154 @@
+import type { Check, CheckInput } from '../check.js';
+import type { CheckResult, Urgency } from '../finding.js';
+import { cannotTell, evidenceOf, newestNumber, numberLooks, seriesOf } from '../history.js';
+import { type DamageCause, metrics, metricTitle } from '../metrics.js';
+import { type Growth, growthOf } from './growth.js';
+import { baselineOf } from './growth-baseline.js';
+
+interface CauseRule {
+  readonly code: string;
+  readonly claim: string;
+  readonly urgency: (metric: string) => Urgency;
+}
+
+/** Of the surface metrics, those that say that data cannot be read now. */
+const unreadableNow: readonly string[] = [
+  'pending-sectors',
+  'uncorrectable-sectors',
+  'uncorrectable-errors-reported',
+  'media-and-data-errors',
+];
+
+const causes: Readonly<Record<DamageCause, CauseRule>> = {
+  surface: {
+    code: 'surface-damage-grew',
+    claim: 'No record of damaged sectors has grown since the drive was first seen here',
+    urgency: (metric) => (unreadableNow.includes(metric) ? 'today' : 'soon'),
+  },
+  cable: {
+    code: 'cable-errors-grew',
+    claim: 'No transfer was damaged on the data cable since the drive was first seen here',
+    urgency: () => 'soon',
+  },
+  power: {
+    code: 'power-was-lost',
+    claim: 'The drive did not lose power more often than the box was started',
+    urgency: () => 'soon',
+  },
+  response: {
+    code: 'answers-late',
+    claim: 'No command was overdue since the drive was first seen here',
+    urgency: () => 'soon',
+  },
+};
+
+/** Without growth for this long, in days and in hours that the drive was powered, it has stopped. */
+const quietMs = 30 * 86_400_000;
+const quietPoweredHours = 200;
+const quietSource = 'no growth for 30 days and 200 powered hours';
+
+/**
+ * Claim: no damage counter has grown since the drive was first seen here, or since its growth was
+ * last accounted for. A counter's level is the past owner's; its growth counts (common practice).
+ * Opens when two looks saw the higher value: with the second health reading after the growth.
+ * Clears when a person accounts for it, or after 30 days in which the drive was powered for 200
+ * hours without further growth; pending sectors must also be back at their first value. One result
+ * per cause. Silent without two finite numbers, and after a counter went backwards.
+ */
+function checkOfCause(cause: DamageCause): Check {
+  const { code, claim } = causes[cause];
+  return {
+    code,
+    claim,
+    judge: (input) => (input.kind === 'drive' ? judgeCause(input, cause) : []),
+  };
+}
+
+export const surfaceGrowth = checkOfCause('surface');
+export const cableGrowth = checkOfCause('cable');
+export const powerGrowth = checkOfCause('power');
+export const responseGrowth = checkOfCause('response');
+
+function judgeCause(input: CheckInput, cause: DamageCause): readonly CheckResult[] {
+  const infos = metrics.filter((info) => info.damageCause === cause);
+  const series = infos.flatMap((info) => seriesOf(input, info.metric));
+  if (series.length === 0) return [];
+  const { code, urgency } = causes[cause];
+  const about = {
+    code,
+    subject: input.subject,
+    unit: series[0]?.unit ?? 'count',
+    source: 'the value when it was first seen here, or last accounted for',
+    ...(input.controller === null || cause !== 'cable' ? {} : { sharedPart: input.controller }),
+  };
+  const baseline = baselineOf(input, code);
+  const judged = series.map((one) => growthOf(one, { baseline, boot: input.now.boot }));
+  const grown = judged.filter((one) => one.kind === 'grew');
+  const active = grown.filter((one) => !isQuiet(input, one));
+  if (active.length > 0) return [short(about, active, urgency)];
+  const backwards = judged.find((one) => one.kind === 'backwards');
+  if (backwards !== undefined) return [cannotTell(about, backwards.why)];
+  const stopped = grown[0];
+  if (stopped !== undefined) return [met({ ...about, source: quietSource }, stopped)];
+  const steady = judged.find((one) => one.kind === 'steady');
+  if (steady !== undefined) return [met(about, steady)];
+  return [cannotTell(about, 'Two readings with numbers are needed to see growth')];
+}
+
+type About = Pick<CheckResult, 'code' | 'subject' | 'unit' | 'source'>;
+type Measured = Extract<Growth, { readonly from: unknown }>;
+
+function short(
+  about: About,
+  grown: readonly Measured[],
+  urgencyOf: (metric: string) => Urgency,
+): CheckResult {
+  const urgencies = grown.map(({ series }) => urgencyOf(series.metric));
+  const leading = grown.find(({ series }) => urgencyOf(series.metric) === 'today') ?? grown[0];
+  const newestLast = [...grown].sort(
+    (one, other) => one.to.boot - other.to.boot || one.to.monoMs - other.to.monoMs,
+  );
+  const confirmed = grown.some((one) => one.seenTwice);
+  return {
+    ...about,
+    unit: leading?.series.unit ?? about.unit,
+    outcome: 'short',
+    urgency: urgencies.includes('today') ? 'today' : 'soon',
+    measured: leading?.to.value ?? null,
+    expected: leading?.allowed ?? null,
+    evidence: newestLast.flatMap(evidenceRows),
+    ...(confirmed ? {} : { provisional: true as const }),
+  };
+}
+
+function met(about: About, { kind, series, from, to, allowed }: Measured): CheckResult {
+  return {
+    ...about,
+    unit: series.unit,
+    outcome: 'met',
+    urgency: 'for-the-record',
+    measured: to.value,
+    expected: kind === 'grew' ? to.value : allowed,
+    evidence: evidenceRows({ series, from, to }),
+  };
+}
+
+function evidenceRows({ series, from, to }: Pick<Measured, 'series' | 'from' | 'to'>) {
+  const title = metricTitle(series.metric);
+  return [
+    evidenceOf(`${title}, first`, from, series.unit),
+    evidenceOf(`${title}, now`, to, series.unit),
+  ];
+}
+
+/** True when growth has stopped for long enough to close the matter. */
+function isQuiet(input: CheckInput, { series, to, from }: Measured): boolean {
+  if (series.metric === 'pending-sectors' && to.value > from.value) return false;
+  if (input.now.wallMs - to.wallMs < quietMs) return false;
+  const hours = seriesOf(input, 'power-on-hours')[0] ?? null;
+  const now = newestNumber(hours);
+  const then = numberLooks(hours?.looks ?? [])
+    .filter((look) => look.boot < to.boot || (look.boot === to.boot && look.monoMs <= to.monoMs))
+    .at(-1);
+  return now !== null && then !== undefined && now.value - then.value >= quietPoweredHours;
+}

@@ -1,0 +1,28 @@
+import type { CheckInput, Moment } from '../check.js';
+import { sharedCodeOf } from '../finding-codes.js';
+
+/** A moment whose order is known by boot and, within it, by wall time. */
+export type BaselineMoment = Pick<Moment, 'boot' | 'wallMs'>;
+
+/**
+ * The moment from which growth counts: when a finding of this code on this drive, or the shared one
+ * on its controller, was last cleared. Null when there was none: then the first number counts.
+ */
+export function baselineOf(input: CheckInput, code: string): BaselineMoment | null {
+  const shared = sharedCodeOf(code);
+  let latest: BaselineMoment | null = null;
+  for (const finding of input.findings) {
+    const own = finding.code === code && finding.subject === input.subject;
+    const ofController = finding.code === shared && finding.subject === input.controller;
+    if (!own && !ofController) continue;
+    const { clearedBoot: boot, clearedWallMs: wallMs } = finding;
+    if (finding.state !== 'cleared' || boot === null || wallMs === null) continue;
+    if (latest === null || isLater({ boot, wallMs }, latest)) latest = { boot, wallMs };
+  }
+  return latest;
+}
+
+/** True when the first moment is after the second. */
+export function isLater(one: BaselineMoment, other: BaselineMoment): boolean {
+  return one.boot > other.boot || (one.boot === other.boot && one.wallMs > other.wallMs);
+}
