@@ -59,7 +59,8 @@ export function loadDatabaseCode(): void {
 }
 
 function connect(path: string): Connection {
-  if (!existsSync(path)) {
+  // A file in a folder that may not be entered is an error of its own, not an absent file.
+  if (statSync(path, { throwIfNoEntry: false }) === undefined) {
     throw new UserError('no-store', `Store ${path} does not exist`, {
       exitCode: exitCodes.badInput,
       hint: 'Start the agent first, or name another place with --store',

@@ -17,13 +17,14 @@ interface Moment {
   readonly mono: number;
 }
 
+/** A number that is bound is a fraction to SQLite, and would divide as one: hence the casts. */
 const hoursFromReadings = `INSERT OR REPLACE INTO reading_rollup
   SELECT series_id, @bucket, boot, min(mono_ms), min(wall_ms), max(last_mono_ms),
     max(last_wall_ms), avg(value), min(value), max(value), count(*)
   FROM reading
   WHERE series_id = @series AND state = 'measured'
     AND (boot, mono_ms) >= (@fromBoot, @fromMono) AND (boot, mono_ms) < (@boot, @mono)
-  GROUP BY boot, mono_ms / @bucket`;
+  GROUP BY boot, mono_ms / CAST(@bucket AS INTEGER)`;
 
 const daysFromHours = `INSERT OR REPLACE INTO reading_rollup
   SELECT series_id, @bucket, boot, min(mono_ms), min(wall_ms), max(last_mono_ms),
@@ -31,7 +32,7 @@ const daysFromHours = `INSERT OR REPLACE INTO reading_rollup
   FROM reading_rollup
   WHERE series_id = @series AND bucket_ms = ${hourBucketMs}
     AND (boot, mono_ms) >= (@fromBoot, @fromMono) AND (boot, mono_ms) < (@boot, @mono)
-  GROUP BY boot, mono_ms / @bucket`;
+  GROUP BY boot, mono_ms / CAST(@bucket AS INTEGER)`;
 
 /** A boot whose calendar is not believed ages by the next boot whose calendar is. */
 const aged = `(boot, mono_ms) < (@boot, @mono) AND CASE
