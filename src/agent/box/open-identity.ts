@@ -6,7 +6,13 @@ import type { KernelFiles } from './kernel-files.js';
 import { identifyDevice } from './layouts/commands-ata.js';
 import { identifyController } from './layouts/commands-nvme.js';
 import { inquiry, vitalProductData } from './layouts/commands-scsi.js';
-import { ataLabel, type LabelStrings, nvmeLabel, scsiLabel } from './layouts/identity-strings.js';
+import {
+  ataLabel,
+  type LabelStrings,
+  nvmeLabel,
+  scsiLabel,
+  scsiSerial,
+} from './layouts/identity-strings.js';
 
 /**
  * Who is behind an open descriptor: asked through the descriptor itself, so that a drive that
@@ -70,22 +76,30 @@ async function scsiLabelThrough(fd: number): Promise<Answer<LabelStrings>> {
   return readable('INQUIRY', scsiLabel(standard.value.data, page80.value.data));
 }
 
-/** The drive behind the bridge if it lets commands through, else the bridge itself. */
+/** A USB disk is known by what its bridge tells of it, as in the kernel's own files. */
 async function usbLabelThrough(fd: number): Promise<Answer<LabelStrings>> {
-  const drive = await ataLabelThrough(fd);
-  return drive.ok ? drive : scsiLabelThrough(fd);
+  const shown = await scsiLabelThrough(fd);
+  return shown.ok ? shown : ataLabelThrough(fd);
 }
 
 /** A virtual disk answers no identity command: the kernel tells what it knows of it. */
 async function virtualLabel(question: LabelQuestion): Promise<Answer<LabelStrings>> {
   const folder = `/sys/dev/block/${question.deviceNumber}`;
-  const serial = await question.files.text(`${folder}/serial`);
-  const backing = await question.files.text(`${folder}/loop/backing_file`);
-  const model = backing.ok ? backing : await question.files.text(`${folder}/device/model`);
-  return answered({
-    model: model.ok ? model.value.trim() : '',
-    serial: serial.ok ? serial.value.trim() : '',
-  });
+  const firstOf = async (names: readonly string[]) => {
+    for (const name of names) {
+      const text = await question.files.text(`${folder}/${name}`);
+      if (text.ok) return text.value.trim();
+    }
+    return '';
+  };
+  const model = await firstOf(['loop/backing_file', 'device/model', 'device/name']);
+  const serial = await firstOf(['serial', 'device/serial']);
+  return answered({ model, serial: serial || (await keptSerial(folder, question.files)) });
+}
+
+async function keptSerial(folder: string, files: KernelFiles): Promise<string> {
+  const page80 = await files.bytes(`${folder}/device/vpd_pg80`);
+  return page80.ok ? (scsiSerial(page80.value) ?? '') : '';
 }
 
 function readable(record: string, label: LabelStrings | null): Answer<LabelStrings> {

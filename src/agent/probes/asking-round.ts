@@ -107,7 +107,7 @@ export function askAtaRegisters(
     const answer = await round.box.ata(round.drive, command);
     if (!answer.ok) return answer;
     if (answer.value.registers !== null) return answered(taskFilePage(answer.value.registers));
-    const text = `The way to the drive lost the registers that hold the answer to ${command.name}`;
+    const text = `A bridge or controller on the way lost the answer to ${command.name}`;
     return missing<Uint8Array>('aborted', text);
   });
 }

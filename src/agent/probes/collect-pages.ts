@@ -96,7 +96,9 @@ async function collectScsi(round: AskingRound, options: CollectOptions): Promise
 
 /** A bridge may pass ATA commands, pass only IDENTIFY as a page of its own, or pass nothing. */
 async function collectUsb(round: AskingRound, options: CollectOptions): Promise<Found> {
-  await askScsi(round, { record: 'inquiry' }, inquiry());
+  const standard = await askScsi(round, { record: 'inquiry' }, inquiry());
+  const { refusals } = withMemory(options);
+  round.refusals = { memory: refusals, drive: `bridge ${standard?.join(' ') ?? 'unknown'}` };
   const asleep = await askPowerMode(round);
   if (asleep === true && options.skipIfAsleep) return { commandSet: 'ata', asleep };
   const identify = await askIdentify(round);
@@ -113,8 +115,6 @@ async function collectUsb(round: AskingRound, options: CollectOptions): Promise<
 async function identifyFromBridge(round: AskingRound): Promise<boolean> {
   const page = await askVitalPage(round, 0x89);
   if (page === null || page.length < 572 || page[56] !== 0xec) return false;
-  const failed = round.pages.findIndex((one) => one.record === 'identify-device');
-  round.pages.splice(failed, 1, { record: 'identify-device', data: page.slice(60, 572) });
   for (const record of ['smart-data', 'smart-thresholds', 'smart-status'] as const) {
     notePage(round, { record }, 'Not asked: the bridge passes no drive commands');
   }

@@ -21,12 +21,16 @@ export function nvmeLabel(page: Uint8Array): LabelStrings | null {
 
 /** Product out of standard INQUIRY (bytes 16-31) and serial out of vital product data page 80h. */
 export function scsiLabel(inquiry: Uint8Array, page80: Uint8Array): LabelStrings | null {
-  if (inquiry.length < 32 || page80.length < 4 || page80[1] !== 0x80) return null;
+  const serial = scsiSerial(page80);
+  if (inquiry.length < 32 || serial === null) return null;
+  return { model: plain(inquiry.subarray(16, 32)), serial };
+}
+
+/** The serial in vital product data page 80h; null when the bytes are another page. */
+export function scsiSerial(page80: Uint8Array): string | null {
+  if (page80.length < 4 || page80[1] !== 0x80) return null;
   const length = (page80[2] ?? 0) * 256 + (page80[3] ?? 0);
-  return {
-    model: plain(inquiry.subarray(16, 32)),
-    serial: plain(page80.subarray(4, 4 + length)),
-  };
+  return plain(page80.subarray(4, 4 + length));
 }
 
 function swapped(bytes: Uint8Array): string {
