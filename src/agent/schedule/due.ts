@@ -147,11 +147,13 @@ function settledMs(rule: JobRule, key: string, boot: number): number {
   return rule.afterBootMs === 0 ? 0 : rule.afterBootMs * (1 + spread(`${key} ${boot}`));
 }
 
-/** A text as a fraction of 1, the same each time (FNV-1a, from memory). */
+/** A text as a fraction of 1, always the same (FNV-1a, mixed as in MurmurHash 3, from memory). */
 function spread(text: string): number {
   let hash = 0x811c9dc5;
   for (const character of text) {
-    hash = Math.imul(hash ^ (character.codePointAt(0) ?? 0), 0x01000193) >>> 0;
+    hash = Math.imul(hash ^ (character.codePointAt(0) ?? 0), 0x01000193);
   }
-  return hash / 2 ** 32;
+  hash = Math.imul(hash ^ (hash >>> 16), 0x85ebca6b);
+  hash = Math.imul(hash ^ (hash >>> 13), 0xc2b2ae35);
+  return ((hash ^ (hash >>> 16)) >>> 0) / 2 ** 32;
 }

@@ -1,39 +1,36 @@
-/** When the loop looks what is due: each minute, and also when the calendar steps. */
-import { schedule } from 'node-cron';
+/** When the loop looks what is due: at once, then each minute. */
+import { createTask } from 'node-cron';
 import type { Clock } from '../clock.js';
 
 /** Calls `onTick` from time to time until the returned function is called. */
 export type TickSource = (onTick: () => Promise<void>) => () => void;
 
-const guardMs = 30_000;
-const silentMsMax = 90_000;
+const minuteMs = 60_000;
 
 /**
- * A tick at once, then each minute by node-cron. It waits for a minute of the calendar, so after a
- * step back it would be silent until the calendar has caught up: a guard that counts elapsed time
- * notices the silence and begins anew.
+ * A tick at once, then one at each full minute. node-cron says when the next minute is, but its
+ * own timers stay unused: after a step of the calendar they would be silent until it has caught
+ * up, or go through every minute that was skipped, which from 1970 on are millions. Waiting here
+ * for at most a minute of elapsed time, and then asking anew, does neither.
  */
 export function everyMinute(clock: Clock): TickSource {
   return (onTick) => {
-    let lastMs = clock.bootMs();
+    const minutes = createTask('* * * * *', () => undefined, { timezone: 'UTC' });
+    let timer: NodeJS.Timeout | null = null;
     const tick = (): void => {
-      lastMs = clock.bootMs();
+      timer = setTimeout(tick, waitMs(minutes.getNextRuns(1)[0], clock.wallMs()));
       void onTick();
     };
-    const start = () =>
-      schedule('* * * * *', tick, { timezone: 'UTC', suppressMissedWarning: true });
-    let task = start();
-    const guard = setInterval(() => {
-      if (clock.bootMs() - lastMs > silentMsMax) {
-        void task.destroy();
-        task = start();
-        tick();
-      }
-    }, guardMs);
     tick();
     return () => {
-      clearInterval(guard);
-      void task.destroy();
+      clearTimeout(timer ?? undefined);
+      void minutes.destroy();
     };
   };
+}
+
+/** A timer may fire a little early: a minute that is about to begin is the one just told. */
+function waitMs(next: Date | undefined, wallMs: number): number {
+  const left = next === undefined ? minuteMs : next.getTime() - wallMs;
+  return left < 1000 || left > minuteMs ? minuteMs : left;
 }
