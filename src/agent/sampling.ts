@@ -2,7 +2,7 @@ import { compareWithModel } from '../checks/model/compare.js';
 import { nameParts } from '../checks/model/name-parts.js';
 import type { BoxModel } from '../checks/model/parse.js';
 import type { DriveSeen, Inventory, PartReadings, PartSeen } from '../checks/part.js';
-import { absent, measured, type Reading } from '../checks/reading.js';
+import { absent } from '../checks/reading.js';
 import type { Box } from './box/box.js';
 import type { Clock } from './clock.js';
 import { instantNow } from './instant.js';
@@ -12,13 +12,14 @@ import {
   hadRequests,
   readActivity,
 } from './probes/activity.js';
+import type { RefusalMemory } from './probes/asking-round.js';
 import { collectPages } from './probes/collect-pages.js';
 import { interpret } from './probes/interpret.js';
 import { takeInventory } from './probes/inventory.js';
 import { readLinks } from './probes/links.js';
 import { readNetwork } from './probes/network.js';
 import { readSensors } from './probes/sensors.js';
-import type { PartRow } from './store/rows.js';
+import type { Instant, PartRow } from './store/rows.js';
 import type { StoreWriter } from './store/store.js';
 
 export interface SamplerParts {
@@ -29,50 +30,38 @@ export interface SamplerParts {
   readonly model: BoxModel | null;
 }
 
-/** Reads the box and keeps what it read. Each method is one round; rounds never overlap. */
-export interface Sampler {
-  inventory(): Inventory;
-  remarks(): readonly string[];
-  survey(): Promise<void>;
-  surroundings(): Promise<void>;
-  /** Reads the health of all drives, or of one by its part id. */
-  driveHealth(options?: { only?: string; takeRawPages?: string }): Promise<void>;
-}
+const emptyInventory: Inventory = {
+  drives: [],
+  controllers: [],
+  sensorChips: [],
+  emptyWhy: {},
+  machine: { hostName: '', board: null, processor: null, memoryBytes: null, kernel: '' },
+};
 
-const idleHealthPeriodMs = 2 * 3600_000;
-
-export async function createSampler(parts: SamplerParts): Promise<Sampler> {
-  const sampler = new BoxSampler(parts);
-  await sampler.survey();
-  return sampler;
-}
-
-class BoxSampler implements Sampler {
+/** Reads the box and keeps what it read; one method for each kind of round. */
+export class Sampler {
   readonly #parts: SamplerParts;
-  #inventory: Inventory = {
-    drives: [],
-    controllers: [],
-    sensorChips: [],
-    emptyWhy: {},
-    machine: { hostName: '', board: null, processor: null, memoryBytes: null, kernel: '' },
-  };
+  readonly #refusals = new Map<string, RefusalMemory>();
+  readonly #activityAtHealth = new Map<string, ActivityCounters | null>();
+  #inventory = emptyInventory;
   #remarks: readonly string[] = [];
-  #activity: ActivityCounters | null = null;
-  #activityMonoMs = 0;
-  readonly #healthRead = new Map<string, { monoMs: number; activity: ActivityCounters | null }>();
+  #activity: { counters: ActivityCounters; monoMs: number } | null = null;
+  #inUse: ReadonlySet<string> = new Set();
 
   constructor(parts: SamplerParts) {
     this.#parts = parts;
   }
 
-  inventory(): Inventory {
+  get inventory(): Inventory {
     return this.#inventory;
   }
 
-  remarks(): readonly string[] {
+  /** What differs from the model, in words. */
+  get remarks(): readonly string[] {
     return this.#remarks;
   }
 
+  /** Finds the parts and keeps them; asks no drive. */
   async survey(): Promise<void> {
     const { box, model, store } = this.#parts;
     const found = await takeInventory(box);
@@ -82,92 +71,90 @@ class BoxSampler implements Sampler {
     for (const part of partsOf(this.#inventory)) store.keepPart(toKeep(part), now);
   }
 
+  /** Sensors, links, network cards and the kernel's request counters; touches no medium. */
   async surroundings(): Promise<void> {
     const { box } = this.#parts;
     const inventory = this.#inventory;
+    const activity = await this.#activityRound();
     const groups = [
-      await readSensors(box, inventory),
+      activity,
+      await readSensors(box, inventory, { awake: this.#inUse }),
       await readLinks(box, inventory),
       await readNetwork(box, inventory),
-      await this.#activityRound(),
     ];
     const now = this.#now();
     for (const part of groups.flat()) this.#keep(part, now);
   }
 
-  async driveHealth(options: { only?: string; takeRawPages?: string } = {}): Promise<void> {
-    const wanted = this.#inventory.drives.filter(
-      (drive) => drive.notVisibleWhy === null && this.#wantsHealth(drive, options.only),
-    );
-    await Promise.all(wanted.map((drive) => this.#readDrive(drive, options.takeRawPages)));
-    for (const drive of this.#inventory.drives) {
-      if (drive.notVisibleWhy !== null) this.#keepHidden(drive, drive.notVisibleWhy);
-    }
-  }
-
-  #now() {
-    return instantNow(this.#parts.clock, this.#parts.boot);
-  }
-
-  async #activityRound(): Promise<readonly PartReadings[]> {
-    const after = await readActivity(this.#parts.box, this.#inventory);
-    const monoMs = this.#parts.clock.bootMs();
-    const before = this.#activity;
-    const seconds = (monoMs - this.#activityMonoMs) / 1000;
-    this.#activity = after;
-    this.#activityMonoMs = monoMs;
-    return before === null || seconds <= 0 ? [] : activityReadings(before, after, seconds);
-  }
-
-  /** A drive nobody used since its last reading is left alone, so that it can fall asleep. */
-  #wantsHealth(drive: DriveSeen, only: string | undefined): boolean {
-    if (only !== undefined) return drive.id === only;
-    const last = this.#healthRead.get(drive.identityKey);
-    if (last === undefined) return true;
-    const agoMs = this.#parts.clock.bootMs() - last.monoMs;
-    if (agoMs >= idleHealthPeriodMs) return true;
-    if (last.activity === null || this.#activity === null) return true;
-    return hadRequests(last.activity, this.#activity, drive.identityKey);
-  }
-
-  async #readDrive(drive: DriveSeen, rawReason: string | undefined): Promise<void> {
+  /** Reads the health records of one drive, unless it sleeps. Raw pages are kept with a reason. */
+  async driveHealth(drive: DriveSeen, options: { rawReason?: string } = {}): Promise<PartReadings> {
+    if (drive.notVisibleWhy !== null) return this.#keepHidden(drive, drive.notVisibleWhy);
     const { box, clock, store } = this.#parts;
-    const known = store.partByName(drive.id);
-    const { capture } = await collectPages(box, drive, {
+    const { capture, asleep } = await collectPages(box, drive, {
       taken: new Date(clock.wallMs()).toISOString(),
       rare: false,
       skipIfAsleep: true,
+      refusals: this.#refusalsOf(drive),
     });
-    this.#healthRead.set(drive.identityKey, { monoMs: clock.bootMs(), activity: this.#activity });
+    this.#activityAtHealth.set(drive.identityKey, this.#activity?.counters ?? null);
     const now = this.#now();
-    const row = this.#keep(
-      { identityKey: drive.identityKey, readings: interpret(capture).readings },
-      now,
-    );
-    const reason = rawReason ?? (known === null || isFirstLook(store, known) ? 'arrival' : null);
-    if (row !== null && reason !== null) store.keepRawPages(row.id, now, reason, capture);
+    const part = { identityKey: drive.identityKey, readings: interpret(capture).readings };
+    const row = this.#keep(part, now);
+    if (row === null || asleep) return part;
+    const isNew = store.rawPages(row.id).length === 0;
+    const reason = options.rawReason ?? (isNew ? 'arrival' : null);
+    if (reason !== null) store.keepRawPages(row.id, now, reason, capture);
+    return part;
   }
 
-  #keepHidden(drive: DriveSeen, why: string): void {
+  /** Whether requests reached the drive since its health was last read here. */
+  usedSinceHealth(drive: DriveSeen): boolean {
+    if (!this.#activityAtHealth.has(drive.identityKey)) return true;
+    const before = this.#activityAtHealth.get(drive.identityKey);
+    const after = this.#activity?.counters;
+    if (before === null || before === undefined || after === undefined) return false;
+    return hadRequests(before, after, drive.identityKey);
+  }
+
+  #now(): Instant {
+    return instantNow(this.#parts.clock, this.#parts.boot);
+  }
+
+  #refusalsOf(drive: DriveSeen): RefusalMemory {
+    const known = this.#refusals.get(drive.identityKey) ?? new Map();
+    this.#refusals.set(drive.identityKey, known);
+    return known;
+  }
+
+  async #activityRound(): Promise<readonly PartReadings[]> {
+    const counters = await readActivity(this.#parts.box, this.#inventory);
+    const monoMs = this.#parts.clock.bootMs();
+    const before = this.#activity;
+    this.#activity = { counters, monoMs };
+    if (before === null || monoMs <= before.monoMs) return [];
+    const keys = this.#inventory.drives.map(({ identityKey }) => identityKey);
+    this.#inUse = new Set(keys.filter((key) => hadRequests(before.counters, counters, key)));
+    return activityReadings(before.counters, counters, (monoMs - before.monoMs) / 1000);
+  }
+
+  #keepHidden(drive: DriveSeen, why: string): PartReadings {
     const source = 'Kernel device tree';
-    const readings: Reading[] = [
+    const readings = [
       absent({ metric: 'temperature', unit: 'celsius', source }, 'not-visible', why),
       absent({ metric: 'power-on-hours', unit: 'hours', source }, 'not-visible', why),
     ];
-    this.#keep({ identityKey: drive.identityKey, readings }, this.#now());
+    const part = { identityKey: drive.identityKey, readings };
+    this.#keep(part, this.#now());
+    return part;
   }
 
-  #keep(part: PartReadings, now: ReturnType<typeof instantNow>): PartRow | null {
+  #keep(part: PartReadings, now: Instant): PartRow | null {
     const seen = partsOf(this.#inventory).find((one) => one.identityKey === part.identityKey);
     if (seen === undefined || part.readings.length === 0) return null;
     const row = this.#parts.store.keepPart(toKeep(seen), now);
     this.#parts.store.keepReadings(row.id, now, part.readings);
     return row;
   }
-}
-
-function isFirstLook(store: StoreWriter, part: PartRow): boolean {
-  return store.rawPages(part.id).length === 0;
 }
 
 function partsOf(inventory: Inventory): readonly PartSeen[] {

@@ -1,11 +1,11 @@
-import { writeFileSync } from 'node:fs';
 import { formatCaptureFile } from '../agent/box/layouts/capture-file.js';
 import { collectPages } from '../agent/probes/collect-pages.js';
 import { takeInventory } from '../agent/probes/inventory.js';
 import { thisBox } from '../agent/this-box.js';
 import { pickDrive } from '../checks/pick-drive.js';
-import { type ExitCode, exitCodes, UserError } from '../checks/user-error.js';
+import { type ExitCode, exitCodes } from '../checks/user-error.js';
 import { badInput, type CommandLine } from './options.js';
+import { writeNewFile } from './write-new-file.js';
 
 /** Writes the raw records of one drive to a file or to the terminal. */
 export async function capture(line: CommandLine): Promise<ExitCode> {
@@ -23,21 +23,9 @@ export async function capture(line: CommandLine): Promise<ExitCode> {
   });
   const text = formatCaptureFile(collected.capture);
   if (line.file === undefined) process.stdout.write(text);
-  else save(line.file, text);
+  else writeNewFile(line.file, text);
   const failed = collected.capture.pages.filter((page) => page.failed !== undefined);
   for (const page of failed) console.error(`Not read: ${page.record}: ${page.failed?.reason}`);
   if (collected.asleep) console.error('The drive sleeps; --wake reads it all the same');
   return collected.capture.pages.length > failed.length ? exitCodes.done : exitCodes.interrupted;
-}
-
-function save(file: string, text: string): void {
-  try {
-    writeFileSync(file, text, { flag: 'wx' });
-  } catch (error) {
-    const code = (error as NodeJS.ErrnoException).code;
-    throw new UserError('file-unwritable', `The file ${file} could not be written: ${code}`, {
-      exitCode: exitCodes.badInput,
-      ...(code === 'EEXIST' ? { hint: 'It exists and is kept; give another name' } : {}),
-    });
-  }
 }
