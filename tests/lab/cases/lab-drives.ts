@@ -1,6 +1,6 @@
-import { makeDriveState } from '../programmable-drive/drive-state.js';
-import type { DriveOptions, DriveState } from '../programmable-drive/drive-state.js';
 import type { Backend, MachineDrive } from '../machine/qemu-arguments.js';
+import type { DriveOptions, DriveState } from '../programmable-drive/drive-state.js';
+import { makeDriveState } from '../programmable-drive/drive-state.js';
 
 /** Drives that the cases plug in; makers and models are invented. */
 export function larkspur(backend: Backend): MachineDrive {
@@ -15,7 +15,7 @@ export function larkspur(backend: Backend): MachineDrive {
   };
 }
 
-/** The second AHCI disk: it reports no rotation, as one that holds no moving part (word 217 = 1). */
+/** The second AHCI disk, the one that is burnt in. */
 export function quillon(backend: Backend): MachineDrive {
   return {
     kind: 'ahci',
@@ -28,8 +28,9 @@ export function quillon(backend: Backend): MachineDrive {
   };
 }
 
-export function nvmeDrive(backend: Backend): MachineDrive {
-  return { kind: 'nvme', serial: 'NVME0003', backend };
+/** `criticalWarning` is the byte of the same name in the health log, bits 0 to 4. */
+export function nvmeDrive(backend: Backend, criticalWarning: number): MachineDrive {
+  return { kind: 'nvme', serial: 'NVME0003', criticalWarning, backend };
 }
 
 /** A programmable drive; its world-wide name differs by its number. */

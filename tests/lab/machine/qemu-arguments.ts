@@ -13,7 +13,12 @@ export type MachineDrive =
       readonly rotationRpm: number;
       readonly backend: Backend;
     }
-  | { readonly kind: 'nvme'; readonly serial: string; readonly backend: Backend }
+  | {
+      readonly kind: 'nvme';
+      readonly serial: string;
+      readonly criticalWarning: number;
+      readonly backend: Backend;
+    }
   | { readonly kind: 'programmable'; readonly drive: DriveState; readonly target: DriveTarget };
 
 /** Where the bytes of an emulated disk are: a raw file, or our own disk behind a socket. */
@@ -30,10 +35,7 @@ function argumentsOf(drive: MachineDrive, place: { node: string; index: number }
     case 'ahci':
       return [...backend(node, drive.backend), '-device', ahciDevice(drive, node, index)];
     case 'nvme':
-      return [
-        ...backend(node, drive.backend),
-        ...['-device', `nvme,id=${node}-device,serial=${drive.serial},drive=${node}`],
-      ];
+      return [...backend(node, drive.backend), '-device', nvmeDevice(drive, node)];
     case 'programmable':
       return programmable(drive, node);
   }
@@ -50,6 +52,11 @@ function ahciDevice(
     `wwn=0x${drive.worldWideName},rotation_rate=${drive.rotationRpm}`,
     'physical_block_size=4096,rerror=report,werror=report',
   ].join();
+}
+
+function nvmeDevice(drive: Extract<MachineDrive, { kind: 'nvme' }>, node: string): string {
+  const warning = `smart_critical_warning=${drive.criticalWarning}`;
+  return `nvme,id=${node}-device,serial=${drive.serial},drive=${node},${warning}`;
 }
 
 /** The raw layer on top raises the events that the device counts on. */

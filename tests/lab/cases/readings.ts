@@ -1,0 +1,37 @@
+import type { LabCase } from '../case.js';
+import { DriveTarget } from '../programmable-drive/target.js';
+import { createRawFile } from '../raw-file.js';
+import { larkspur, nvmeDrive, quillon, tolvane } from './lab-drives.js';
+import { readAhci, readNvme } from './readings-emulated.js';
+import { readGrowing, readLostRegisters } from './readings-programmable.js';
+
+/** Every kind of drive read through the kernel, against what this machine emulates. */
+export const readings: LabCase = {
+  name: 'readings',
+  isQuick: false,
+  run: async (lab) => {
+    const clock = { ms: 0 };
+    const growing = tolvane(1, { nowMs: () => clock.ms });
+    const bridged = tolvane(2, { registersIn: 'descriptor' });
+    const target = new DriveTarget();
+    target.add(growing);
+    target.add(bridged);
+    await target.listen();
+    try {
+      const machine = await lab.boot([
+        larkspur({ file: createRawFile(lab.folder, 'one.img', 64) }),
+        quillon({ file: createRawFile(lab.folder, 'two.img', 48) }),
+        nvmeDrive({ file: createRawFile(lab.folder, 'three.img', 64) }, 0b100),
+        { kind: 'programmable', drive: growing, target },
+        { kind: 'programmable', drive: bridged, target },
+      ]);
+      const so = { checks: lab.checks, machine };
+      await readAhci(so);
+      await readNvme(so);
+      await readGrowing({ ...so, drive: growing, clock });
+      await readLostRegisters({ ...so, drive: bridged });
+    } finally {
+      await target.close();
+    }
+  },
+};
