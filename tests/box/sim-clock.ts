@@ -8,7 +8,14 @@ export interface SimClock extends Clock {
   bootId: string;
   fineMs(): number;
   pass(ms: number): void;
+  /** Ends all waits: whoever waited is gone with the power, and drives are free again. */
   boot(bootId: string, offMs: number): void;
+  /** Sets the calendar forward or back, as a person or a time server does. */
+  stepWall(ms: number): void;
+  /** From now on the calendar gains this many seconds in a million. */
+  driftWall(perMillion: number): void;
+  /** From now on time passes by itself, as fast as in the world outside. */
+  goLive(): void;
   /** Waits that have not come to their end. */
   waiting(): number;
 }
@@ -23,9 +30,16 @@ export function makeSimClock(startWallMs: number): SimClock {
   let wallMs = startWallMs;
   let waits: Wait[] = [];
   let jumping = false;
+  let driftPerMillion = 0;
+  let live: { sinceReal: number; sinceMono: number } | null = null;
+
+  function nowMs(): number {
+    if (live !== null) moveTo(live.sinceMono + performance.now() - live.sinceReal);
+    return monoMs;
+  }
 
   function moveTo(target: number): void {
-    wallMs += target - monoMs;
+    wallMs += (target - monoMs) * (1 + driftPerMillion / 1e6);
     monoMs = target;
   }
 
@@ -46,11 +60,18 @@ export function makeSimClock(startWallMs: number): SimClock {
 
   const clock: SimClock = {
     bootId: 'boot-1',
-    bootMs: () => Math.floor(monoMs),
-    wallMs: () => Math.floor(wallMs),
-    fineMs: () => monoMs,
+    bootMs: () => Math.floor(nowMs()),
+    wallMs: () => {
+      nowMs();
+      return Math.floor(wallMs);
+    },
+    fineMs: nowMs,
     sleep: (ms) =>
       new Promise((resolve) => {
+        if (live !== null) {
+          setTimeout(resolve, ms);
+          return;
+        }
         waits.push({ untilMs: monoMs + Math.max(0, ms), end: resolve });
         jumpSoon();
       }),
@@ -59,6 +80,19 @@ export function makeSimClock(startWallMs: number): SimClock {
       clock.bootId = bootId;
       monoMs = 0;
       wallMs += offMs;
+      if (live !== null) live = { sinceReal: performance.now(), sinceMono: 0 };
+      const ended = waits;
+      waits = [];
+      for (const wait of ended) wait.end();
+    },
+    stepWall: (ms) => {
+      wallMs += ms;
+    },
+    driftWall: (perMillion) => {
+      driftPerMillion = perMillion;
+    },
+    goLive: () => {
+      live = { sinceReal: performance.now(), sinceMono: monoMs };
     },
     waiting: () => waits.length,
   };

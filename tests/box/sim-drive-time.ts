@@ -118,8 +118,12 @@ export class SimTime {
     return spinUpMs;
   }
 
-  /** Clocks may count whole milliseconds only: what is less is carried to the next command. */
+  /** A clock without fractions would lose them: what is less than 1 ms is carried on then. */
   async #spend(durationMs: number): Promise<void> {
+    if (this.#nature.clock.fineMs) {
+      if (durationMs > 0) await this.#nature.clock.sleep(durationMs);
+      return;
+    }
     const owed = durationMs + this.#fractionMs;
     const wholeMs = Math.floor(owed);
     this.#fractionMs = owed - wholeMs;

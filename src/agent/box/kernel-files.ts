@@ -18,7 +18,8 @@ const fileDeadlineMs = 5_000;
 
 /**
  * `root` stands before each path, for trees of recorded files; realPath takes it off again.
- * Through the gate at most one file of a folder is waited for once it is silent.
+ * The files of one folder are read one after the other: a sensor chip that belongs to a silent drive
+ * has several, and together they may hold one thread, not one each.
  */
 export function makeKernelFiles(root: string, gate: DriveGate): KernelFiles {
   function reading<T>(path: string, read: (real: string) => Promise<T>): Promise<Answer<T>> {
@@ -27,7 +28,7 @@ export function makeKernelFiles(root: string, gate: DriveGate): KernelFiles {
       const text = `${path} is not read: expected a path under ${roots.join(', ')}`;
       return Promise.resolve(missing('not-permitted', text));
     }
-    return gate.transfer(`file ${dirname(clean)}`, {
+    return gate.command(`file ${dirname(clean)}`, {
       name: `the file ${clean}`,
       deadlineMs: fileDeadlineMs,
       run: async () => {
