@@ -81,9 +81,8 @@ function inquiryPage(parts: SimParts): Buffer {
   bytes[2] = isSas(parts) ? 6 : 5;
   bytes[3] = 2;
   bytes[4] = 91;
-  const [maker = '', ...rest] = parts.state.model.split(' ');
-  putText(bytes, { at: 8, length: 8 }, isSas(parts) ? maker.toUpperCase() : 'ATA');
-  putText(bytes, { at: 16, length: 16 }, isSas(parts) ? rest.join(' ') : parts.state.model);
+  putText(bytes, { at: 8, length: 8 }, isSas(parts) ? 'INVENTED' : 'ATA');
+  putText(bytes, { at: 16, length: 16 }, parts.state.model);
   putText(bytes, { at: 32, length: 4 }, parts.state.firmware.slice(-4));
   return bytes;
 }
@@ -170,13 +169,27 @@ const logPages: ReadonlyMap<number, (parts: SimParts) => Buffer> = new Map([
 
 function logPage(parts: SimParts, cdb: Uint8Array): Buffer | number {
   const code = (cdb[2] ?? 0) & 0x3f;
-  if (cdb[3] !== 0) return unknownField;
-  const body = code === 0 ? Buffer.from([0x00, ...logPages.keys()]) : logPages.get(code)?.(parts);
+  const subpage = cdb[3] ?? 0;
+  const body = subpage === 0 ? logBody(parts, code) : logSubpage(parts, code, subpage);
   if (!body) return unknownField;
   const head = page(4);
-  head[0] = code;
+  head[0] = subpage === 0 ? code : 0x40 | code;
+  head[1] = subpage;
   head.writeUInt16BE(body.length, 2);
   return Buffer.concat([head, body]);
+}
+
+function logBody(parts: SimParts, code: number): Buffer | undefined {
+  return code === 0 ? Buffer.from([0x00, ...logPages.keys()]) : logPages.get(code)?.(parts);
+}
+
+/** 00h/FFh lists pages with their subpages; 15h/01h counts the sectors that wait for a rewrite. */
+function logSubpage(parts: SimParts, code: number, subpage: number): Buffer | undefined {
+  if (code === 0x00 && subpage === 0xff) {
+    return Buffer.from([0, 0, ...[...logPages.keys()].flatMap((one) => [one, 0]), 0x15, 0x01]);
+  }
+  if (code !== 0x15 || subpage !== 0x01) return undefined;
+  return parameter(0, number(4, pendingCount(parts.state)));
 }
 
 function parameter(code: number, value: Buffer): Buffer {

@@ -90,7 +90,7 @@ async function collectScsi(round: AskingRound, options: CollectOptions): Promise
   if (standard !== null && vendorOf(standard) === 'ATA') return collectAta(round, options);
   const asleep = await askScsiStandby(round);
   if (asleep && options.skipIfAsleep) return { commandSet: 'scsi', asleep };
-  await collectScsiRecords(round, options);
+  await collectScsiRecords(round, withMemory(options));
   return { commandSet: 'scsi', asleep };
 }
 

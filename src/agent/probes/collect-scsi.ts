@@ -8,12 +8,14 @@ import {
   vitalProductData,
 } from '../box/layouts/commands-scsi.js';
 import { saysStopped } from '../box/layouts/sense.js';
-import { type AskingRound, askPage, askScsi } from './asking-round.js';
+import { type AskingRound, askPage, askScsi, type RefusalMemory } from './asking-round.js';
 
 /** Write, read and verify errors, temperature, starts, self-tests, background scan, SSD, verdict. */
 const wantedLogPages = [0x02, 0x03, 0x05, 0x06, 0x0d, 0x0e, 0x10, 0x11, 0x15, 0x2f];
 const wantedVitalPages = [0x80, 0x83, 0xb1];
 const phyLogPage = 0x18;
+const pendingDefects = { page: 0x15, subpage: 0x01 } as const;
+const allSubpages = 0xff;
 const transferBytesMax = 0xfffc;
 
 /** Whether the spindle stands still. Neither question starts it. */
@@ -28,15 +30,28 @@ export async function askScsiStandby(round: AskingRound): Promise<boolean> {
 /** The records of a SCSI or SAS drive; log pages only where page 00h lists them. */
 export async function collectScsiRecords(
   round: AskingRound,
-  options: { rare: boolean },
+  options: { rare: boolean; refusals: RefusalMemory },
 ): Promise<void> {
   await collectVitalPages(round);
+  const serial = round.pages.find((page) => page.record === 'vpd' && page.page === 0x80)?.data;
+  round.refusals = { memory: options.refusals, drive: `scsi ${serial?.join(' ') ?? 'unknown'}` };
   await askScsi(round, { record: 'read-capacity-16' }, readCapacity16());
-  const list = await askLogPage(round, 0x00);
-  const listed = list === null ? [] : [...list.subarray(4, declaredBytes(list))];
+  const list = await askLogPage(round, { page: 0x00 });
+  const listed = list === null ? [] : [...list.subarray(4)];
   const wanted = options.rare ? [...wantedLogPages, phyLogPage] : wantedLogPages;
-  for (const page of wanted) if (listed.includes(page)) await askLogPage(round, page);
+  for (const page of wanted) if (listed.includes(page)) await askLogPage(round, { page });
+  if (listed.includes(pendingDefects.page)) await collectPendingDefects(round);
   if (options.rare) await askScsi(round, { record: 'defect-list' }, readDefectHeader());
+}
+
+/** Subpage FFh of page 00h lists pages and subpages in pairs. */
+async function collectPendingDefects(round: AskingRound): Promise<void> {
+  const list = await askLogPage(round, { page: 0x00, subpage: allSubpages });
+  if (list === null) return;
+  for (let at = 4; at + 1 < list.length; at += 2) {
+    const { page, subpage } = pendingDefects;
+    if (list[at] === page && list[at + 1] === subpage) await askLogPage(round, pendingDefects);
+  }
 }
 
 export async function collectVitalPages(round: AskingRound): Promise<void> {
@@ -52,25 +67,32 @@ export function askVitalPage(round: AskingRound, page: number): Promise<Uint8Arr
   });
 }
 
+interface LogPlace {
+  readonly page: number;
+  readonly subpage?: number;
+}
+
 /** A log page as long as it says it is: asked again when the first transfer did not hold it. */
-function askLogPage(round: AskingRound, log: number): Promise<Uint8Array | null> {
-  return askPage(round, { record: 'log-sense', log, subpage: 0 }, async () => {
-    const first = await sendLogSense(round, log, {});
+function askLogPage(round: AskingRound, place: LogPlace): Promise<Uint8Array | null> {
+  const name = { record: 'log-sense', log: place.page, subpage: place.subpage ?? 0 } as const;
+  return askPage(round, name, async () => {
+    const first = await sendLogSense(round, place, {});
     if (!first.ok || declaredBytes(first.value) <= first.value.length) {
       return first.ok ? answered(cutToDeclared(first.value)) : first;
     }
     const bytes = Math.min(declaredBytes(first.value), transferBytesMax);
-    const second = await sendLogSense(round, log, { bytes });
+    const second = await sendLogSense(round, place, { bytes });
     return second.ok ? answered(cutToDeclared(second.value)) : second;
   });
 }
 
 async function sendLogSense(
   round: AskingRound,
-  log: number,
+  place: LogPlace,
   options: { bytes?: number },
 ): Promise<Answer<Uint8Array>> {
-  const answer = await round.box.scsi(round.drive, logSense(log, options));
+  const command = logSense(place.page, { subpage: place.subpage ?? 0, ...options });
+  const answer = await round.box.scsi(round.drive, command);
   return answer.ok ? answered(answer.value.data) : answer;
 }
 

@@ -300,7 +300,10 @@ describe('asking a SAS disk', () => {
       'log-sense 10',
       'log-sense 15',
       'log-sense 2f',
+      'log-sense 0',
+      'log-sense 15',
     ]);
+    expect(capture.pages.slice(-2).map((page) => page.subpage)).toEqual([0xff, 0x01]);
   });
 
   it('cuts pages at the length that they declare', async () => {
