@@ -10,6 +10,13 @@ export interface Clock {
   bootMs(): number;
   wallMs(): number;
   sleep(ms: number): Promise<void>;
+  /** Milliseconds with fractions from some moment of this process, for durations inside it. */
+  fineMs?(): number;
+}
+
+/** For durations within one run: the finest that this clock has. */
+export function fineMs(clock: Clock): number {
+  return clock.fineMs === undefined ? clock.bootMs() : clock.fineMs();
 }
 
 /** The system's clock: /proc/uptime follows CLOCK_BOOTTIME, to 10 ms. */
@@ -20,5 +27,6 @@ export function systemClock(): Clock {
     bootMs: () => Math.round(Number(readFileSync('/proc/uptime', 'utf8').split(' ')[0]) * 1000),
     wallMs: () => Date.now(),
     sleep: (ms) => new Promise((resolve) => setTimeout(resolve, ms)),
+    fineMs: () => performance.now(),
   };
 }
