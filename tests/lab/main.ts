@@ -25,6 +25,9 @@ if (chosen.length === 0) {
   process.exit(2);
 }
 
+for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) {
+  process.on(signal, () => process.exit(1));
+}
 const checks = new Checks();
 const folder = mkdtempSync(join(tmpdir(), 'bayward-lab-'));
 try {

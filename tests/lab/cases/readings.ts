@@ -4,6 +4,7 @@ import { createRawFile } from '../raw-file.js';
 import { larkspur, nvmeDrive, quillon, tolvane } from './lab-drives.js';
 import { readAhci, readNvme } from './readings-emulated.js';
 import { readGrowing, readLostRegisters } from './readings-programmable.js';
+import { readScan } from './readings-scan.js';
 
 /** Every kind of drive read through the kernel, against what this machine emulates. */
 export const readings: LabCase = {
@@ -26,6 +27,7 @@ export const readings: LabCase = {
         { kind: 'programmable', drive: bridged, target },
       ]);
       const so = { checks: lab.checks, machine };
+      await readScan(so);
       await readAhci(so);
       await readNvme(so);
       await readGrowing({ ...so, drive: growing, clock });

@@ -47,6 +47,8 @@ export class Machine {
     ];
     const log = openSync(join(options.folder, `${options.name}.qemu`), 'a');
     this.#child = spawn(qemu, words, { stdio: ['ignore', log, log] });
+    // Whatever ends this process must end the emulator too: an uncaught error, a closed pipe.
+    process.on('exit', this.#killNow);
     this.#child.on('error', (error) => this.#end(error.message));
     this.#child.on('exit', (code, signal) => this.#end(`the emulator ended: ${code ?? signal}`));
   }
@@ -102,7 +104,12 @@ export class Machine {
     if ('error' in reply) throw new Error(`Process ${pid} got no ${signal}: ${reply.error}`);
   }
 
+  readonly #killNow = (): void => {
+    this.#child.kill('SIGKILL');
+  };
+
   async stop(): Promise<void> {
+    process.off('exit', this.#killNow);
     if (this.#child.exitCode === null && this.#child.signalCode === null) {
       const gone = new Promise((resolve) => this.#child.once('exit', resolve));
       this.#child.kill('SIGKILL');

@@ -35,7 +35,7 @@ function argumentsOf(drive: MachineDrive, place: { node: string; index: number }
     case 'ahci':
       return [...backend(node, drive.backend), '-device', ahciDevice(drive, node, index)];
     case 'nvme':
-      return [...backend(node, drive.backend), '-device', nvmeDevice(drive, node)];
+      return [...backend(node, drive.backend), ...nvmeDevice(drive, place)];
     case 'programmable':
       return programmable(drive, node);
   }
@@ -54,9 +54,17 @@ function ahciDevice(
   ].join();
 }
 
-function nvmeDevice(drive: Extract<MachineDrive, { kind: 'nvme' }>, node: string): string {
+/** In a slot of its own, so that it has a PCI link with a port above it. */
+function nvmeDevice(
+  drive: Extract<MachineDrive, { kind: 'nvme' }>,
+  { node, index }: { node: string; index: number },
+): string[] {
+  const slot = `${node}-slot`;
   const warning = `smart_critical_warning=${drive.criticalWarning}`;
-  return `nvme,id=${node}-device,serial=${drive.serial},drive=${node},${warning}`;
+  return [
+    ...['-device', `pcie-root-port,id=${slot},chassis=${index},slot=${index}`],
+    ...['-device', `nvme,bus=${slot},serial=${drive.serial},drive=${node},${warning}`],
+  ];
 }
 
 /** The raw layer on top raises the events that the device counts on. */

@@ -17,6 +17,7 @@ mount -t devtmpfs dev /dev
 mkdir -p /dev/shm && mount -t tmpfs shm /dev/shm
 mount -t tmpfs run /run
 for module in $(cat /modules/order); do insmod /modules/$module.ko || echo "not loaded: $module"; done
+hostname reading-room
 ifconfig lo 127.0.0.1 up
 echo "machine is up, $(cat /proc/uptime)"
 /usr/bin/node /runner/guest-runner.js
