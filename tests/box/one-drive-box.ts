@@ -17,7 +17,10 @@ export function oneDriveBox(drive: SimDrive): { box: Box; asked: string[] } {
     ata: (_, command) => drive.ata(note(command)),
     scsi: (_, command) => drive.scsi(note(command)),
     nvme: (_, command) => drive.nvme(note(command)),
-    openBlocks: (_, options) => drive.openBlocks(options),
+    openBlocks: async (address, options) =>
+      address.deviceNumber === drive.state.deviceNumber
+        ? drive.openBlocks(options)
+        : missing('gone', `The device is ${drive.state.deviceNumber} now`),
     machine: async () => ({ board: null, processor: null }),
   };
   return { box, asked };

@@ -171,13 +171,20 @@ export async function openSimBlocks(
   if (options.exclusive) state.held = true;
   let closed = false;
 
+  function attend<T>(
+    what: { name: string; durationMs: number; wakes: boolean },
+    act: () => Answer<T>,
+  ): Promise<Answer<T>> {
+    if (closed) return Promise.resolve(missing('aborted', `${what.name} was asked after closing`));
+    return time.attend({ ...what, deadlineMs }, act);
+  }
+
   function transfer(
     direction: 'read' | 'write',
     place: { offset: number; buffer: Uint8Array },
   ): Promise<Answer<number>> {
     const { offset, buffer } = place;
     const name = `${direction} of ${buffer.length} bytes at byte ${offset}`;
-    if (closed) return Promise.resolve(missing('aborted', `${name} after closing`));
     const block = nature.logicalBlockBytes;
     if (offset % block !== 0 || buffer.length % block !== 0) {
       return Promise.resolve(missing('not-supported', `${name} is no multiple of ${block}`));
@@ -186,7 +193,7 @@ export async function openSimBlocks(
       return Promise.resolve(missing('aborted', `${name} on a handle opened for reading`));
     }
     const durationMs = medium.durationMs(offset, buffer.length, direction);
-    return time.attend({ name, deadlineMs, durationMs, wakes: true }, () =>
+    return attend({ name, durationMs, wakes: true }, () =>
       direction === 'read' ? medium.read(offset, buffer) : medium.write(offset, buffer),
     );
   }
@@ -197,12 +204,9 @@ export async function openSimBlocks(
     makeBuffer: (bytes) => new Uint8Array(bytes),
     read: (offset, buffer) => transfer('read', { offset, buffer }),
     write: (offset, buffer) => transfer('write', { offset, buffer }),
-    flush: () =>
-      time.attend({ name: 'Flushing', deadlineMs, durationMs: 0, wakes: true }, () =>
-        answered(null),
-      ),
+    flush: () => attend({ name: 'Flushing', durationMs: 0, wakes: true }, () => answered(null)),
     identity: () =>
-      time.attend({ name: 'Asking who it is', deadlineMs, durationMs: 0, wakes: false }, () =>
+      attend({ name: 'Asking who it is', durationMs: 0, wakes: false }, () =>
         answered({
           deviceNumber: state.deviceNumber,
           diskSequence: state.diskSequence,

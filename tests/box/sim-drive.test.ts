@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { Answer, BlockHandle } from '../../src/agent/box/box.js';
+import type { BlockHandle } from '../../src/agent/box/box.js';
 import {
   checkPowerMode,
   identifyDevice,
@@ -12,6 +12,8 @@ import {
 } from '../../src/agent/box/layouts/commands-ata.js';
 import { nvmeLog } from '../../src/agent/box/layouts/commands-nvme.js';
 import { logSense } from '../../src/agent/box/layouts/commands-scsi.js';
+import { blockSuite, kindOf, valueIn } from './block-suite.js';
+import { addressFor, oneDriveBox } from './one-drive-box.js';
 import { makeSimClock } from './sim-clock.js';
 import { makeSimDrive } from './sim-drive.js';
 import type { SimDriveOptions } from './sim-drive-state.js';
@@ -33,13 +35,6 @@ function made(changes: Partial<SimDriveOptions> = {}) {
   });
   return { clock, drive };
 }
-
-function valueIn<T>(answer: Answer<T>): T {
-  if (!answer.ok) throw new Error(answer.absence.text);
-  return answer.value;
-}
-
-const kindOf = (answer: Answer<unknown>) => (answer.ok ? 'ok' : answer.absence.kind);
 
 async function blocks(drive: ReturnType<typeof made>['drive']): Promise<BlockHandle> {
   return valueIn(await drive.openBlocks(opening));
@@ -222,25 +217,6 @@ describe('blocks of a simulated disk', () => {
     expect(handle.sizeBytes).toBe(4e12);
   });
 
-  it('refuse odd lengths, writing past the end, and writing when opened for reading', async () => {
-    const { drive } = made({ capacityBytes: mebibyte });
-    const handle = await blocks(drive);
-    expect(kindOf(await handle.read(0, new Uint8Array(100)))).toBe('not-supported');
-    expect(kindOf(await handle.write(mebibyte - 512, filled(1024, 1)))).toBe('refused');
-    expect(valueIn(await handle.read(mebibyte, new Uint8Array(512)))).toBe(0);
-    const reader = valueIn(await drive.openBlocks({ ...opening, write: false }));
-    expect(kindOf(await reader.write(0, filled(512, 1)))).toBe('aborted');
-  });
-
-  it('are exclusive when asked so, and free again after closing', async () => {
-    const { drive } = made();
-    const first = valueIn(await drive.openBlocks({ ...opening, exclusive: true }));
-    expect(kindOf(await drive.openBlocks({ ...opening, exclusive: true }))).toBe('busy');
-    await first.close();
-    expect(kindOf(await first.read(0, new Uint8Array(512)))).toBe('aborted');
-    expect(kindOf(await drive.openBlocks({ ...opening, exclusive: true }))).toBe('ok');
-  });
-
   it('move at the rate of their place: first, middle and last as the curve says', async () => {
     const { drive, clock } = made();
     const handle = await blocks(drive);
@@ -266,6 +242,19 @@ describe('blocks of a simulated disk', () => {
     expect(await timed(7)).toBe(await timed(7));
     expect(await timed(7)).not.toBe(await timed(8));
   });
+});
+
+blockSuite('a simulated disk', () => {
+  const { drive } = made({ capacityBytes: 8 * mebibyte });
+  const { box } = oneDriveBox(drive);
+  return {
+    box,
+    drive: addressFor('ata'),
+    sizeBytes: 8 * mebibyte,
+    model: 'Larkspur LV4000',
+    serial: 'LK-20417',
+    dispose: () => undefined,
+  };
 });
 
 describe('planted faults', () => {

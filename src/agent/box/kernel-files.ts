@@ -28,7 +28,7 @@ export function makeKernelFiles(root: string, gate: DriveGate): KernelFiles {
       const text = `${path} is not read: expected a path under ${roots.join(', ')}`;
       return Promise.resolve(missing('not-permitted', text));
     }
-    return gate.command(`file ${dirname(clean)}`, {
+    return gate.command(`file ${laneOf(clean)}`, {
       name: `the file ${clean}`,
       deadlineMs: fileDeadlineMs,
       run: async () => {
@@ -50,6 +50,12 @@ export function makeKernelFiles(root: string, gate: DriveGate): KernelFiles {
         return root !== '' && found.startsWith(root) ? found.slice(root.length) : found;
       }),
   };
+}
+
+/** Files that lie directly in /proc belong to nothing in common, so each waits only for itself. */
+function laneOf(path: string): string {
+  const folder = dirname(path);
+  return folder === '/proc' ? path : folder;
 }
 
 function withoutLastLineFeed(bytes: Buffer): string {
