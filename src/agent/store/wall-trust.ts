@@ -60,7 +60,7 @@ export interface WallMove {
 
 /**
  * `steady`: no step. `set`: the clock was put right soon after boot, as a network time service
- * does; earlier moments of this boot can be dated by it. `stepped`: the calendar cannot be believed.
+ * does; earlier moments of this boot can be dated by it. `stepped`: the calendar is not believed.
  */
 export function wallMove(move: WallMove): 'steady' | 'set' | 'stepped' {
   const change = move.wallMs - move.monoMs - move.offsetMs;

@@ -122,6 +122,7 @@ test('a damaged store and a newer one are refused', () => {
   expectAll({ refused: 'store-newer', exitCode: 2 });
 });
 
+// Only root may become nobody.
 describe.runIf(isRoot)('as nobody', () => {
   test('a folder that nobody may enter is a clear refusal', () => {
     fill(1).close();

@@ -159,6 +159,7 @@ describe('disks that do not take it', () => {
     store.close();
   });
 
+  // Only root may mount; the test above shows the same without a mount.
   test.runIf(isRoot)('a full disk: nothing that was acknowledged is lost', () => {
     const small = join(folder, 'small');
     mkdirSync(small);
