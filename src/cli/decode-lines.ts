@@ -54,8 +54,8 @@ function identityLines(identity: DriveIdentity): readonly string[] {
 
 function blocks({ logicalBlockBytes, physicalBlockBytes }: DriveIdentity): string {
   if (logicalBlockBytes === null) return 'block size not told';
-  const physical = physicalBlockBytes === null ? 'an unknown number of' : physicalBlockBytes;
-  return `blocks of ${logicalBlockBytes} bytes on ${physical} bytes of medium`;
+  const medium = physicalBlockBytes === null ? '' : ` on ${physicalBlockBytes} bytes of medium`;
+  return `blocks of ${logicalBlockBytes} bytes${medium}`;
 }
 
 function turning({ rotationRpm, rotating }: DriveIdentity): string {

@@ -37,10 +37,7 @@ export function hours(attribute: SmartAttribute, model: string): Told<number> {
   const packed = attribute.raw > word32 && /^INTEL SSD/i.test(model);
   const count = packed ? attribute.raw % 2 ** 32 : attribute.raw;
   if (count <= hoursMax) return told(count);
-  return unclear(
-    attribute,
-    `which as hours would be more than ${hoursMax}: the unit is another one`,
-  );
+  return unclear(attribute, `which is more than ${hoursMax}, so its unit is not hours`);
 }
 
 export interface PackedRate {

@@ -18,6 +18,7 @@ import {
   type SmartData,
 } from '../box/layouts/ata-smart.js';
 import {
+  decodeStatisticsList,
   decodeStatisticsPage,
   type StatisticName,
   statisticFields,
@@ -89,12 +90,24 @@ function statisticReader(pages: PageAnswers): AtaRecords['statistic'] {
     const [page] = statisticFields[name];
     const read = () =>
       pages.read({ record: 'log', log: 0x04, page }, (data) => decodeStatisticsPage(data, page));
-    const figures = known.get(page) ?? read();
+    const figures =
+      known.get(page) ?? (unlisted(pages, page) ? untold<null>(noPage(page)) : read());
     known.set(page, figures);
     return thenTold(figures, (kept) => {
       const figure = kept?.get(name);
-      if (figure === undefined) return untold(`The drive keeps no Device Statistics page ${page}`);
+      if (figure === undefined) return untold(noPage(page));
       return figure.usable ? told(figure.value) : untold(figure.why);
     });
   };
+}
+
+/** The drive's own list of its pages does not name this one, and none was captured. */
+function unlisted(pages: PageAnswers, page: number): boolean {
+  if (pages.answered({ record: 'log', log: 0x04, page })) return false;
+  const list = pages.read({ record: 'log', log: 0x04 }, decodeStatisticsList);
+  return list.told && list.value.length > 0 && !list.value.includes(page);
+}
+
+function noPage(page: number): string {
+  return `The drive keeps no Device Statistics page ${page}`;
 }

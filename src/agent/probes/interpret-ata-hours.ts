@@ -42,23 +42,24 @@ function ofStatistic(records: AtaRecords, name: string, field: StatisticName): H
 }
 
 /** The newest stamp, and the highest where an older entry tells more hours than the newest. */
-function ofStamps(kind: string, stamps: readonly number[], log: string): readonly HourCounter[] {
+function ofStamps(stamps: readonly number[], log: string): readonly HourCounter[] {
   const [newest] = stamps;
   if (newest === undefined) return [];
   const highest = Math.max(...stamps);
-  const latest = { name: `Newest ${kind}`, hours: newest, source: `${log}, ${wraps}` };
+  const source = `${log}, ${wraps}`;
+  const latest = { name: `Newest entry of ${log}`, hours: newest, source };
   if (highest === newest) return [latest];
-  return [latest, { ...latest, name: `Highest ${kind} stamp`, hours: highest }];
+  return [latest, { name: `Highest stamp of ${log}`, hours: highest, source }];
 }
 
 function ofSelfTests(log: Told<readonly AtaSelfTest[]>, source: string): readonly HourCounter[] {
   const finished = log.told ? log.value.filter((test) => test.code !== 15) : [];
   const stamps = finished.map((test) => test.hours);
-  return ofStamps('self-test', stamps, source);
+  return ofStamps(stamps, source);
 }
 
 function ofErrors(log: AtaRecords['errors'], source: string): readonly HourCounter[] {
-  return log.told ? ofStamps('logged error', log.value.hours, source) : [];
+  return log.told ? ofStamps(log.value.hours, source) : [];
 }
 
 /** Tolerance of 2 hours and 1 percent: an engineering rule of our own for rounding and saving. */

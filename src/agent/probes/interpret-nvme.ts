@@ -1,6 +1,6 @@
 import type { Capture, DriveIdentity, HourCounter } from '../../checks/capture.js';
 import type { Reading } from '../../checks/reading.js';
-import { bit, exactNumber } from '../box/layouts/bytes.js';
+import { bit, countOrNull, exactNumber } from '../box/layouts/bytes.js';
 import {
   decodeNvmeController,
   decodeNvmeHealth,
@@ -149,7 +149,7 @@ type Counter = 'powerOnHours' | 'powerCycles' | 'unsafeShutdowns' | 'mediaErrors
 
 function counterReadings({ health }: NvmeRecords): readonly Reading[] {
   const count = (field: Counter | 'unitsRead' | 'unitsWritten', each = 1n) =>
-    thenTold(health, (log) => exact(log[field] * each));
+    thenTold(health, (log) => amount(log[field], each));
   const log = 'NVMe health log 02h';
   return [
     onlyFigure('power-on-hours', `${log}, power-on hours`, count('powerOnHours')),
@@ -161,12 +161,13 @@ function counterReadings({ health }: NvmeRecords): readonly Reading[] {
   ];
 }
 
-function exact(value: bigint): Told<number> {
-  return notNull(exactNumber(value), `The counter ${value} is too large to be told exactly`);
+function amount(count: bigint, each: bigint): Told<number> {
+  const exact = countOrNull(count) === null ? null : exactNumber(count * each);
+  return notNull(exact, `The counter ${count} is too large to be told exactly`);
 }
 
 function hourCounters({ health, selfTests }: NvmeRecords): readonly HourCounter[] {
-  const hours = health.told ? exactNumber(health.value.powerOnHours) : null;
+  const hours = health.told ? countOrNull(health.value.powerOnHours) : null;
   const own = {
     name: 'Power-on hours',
     hours,

@@ -29,7 +29,7 @@ export function openPages(capture: Capture): PageAnswers {
   const read = <T>(name: PageName, decode: (data: Uint8Array) => T): Told<T> => {
     const data = bytesOf(capture, name);
     if (data !== null) return decodeOrRemark({ data, decode, remarks });
-    const failed = capture.pages.find((page) => isPage(page, name))?.failed;
+    const failed = failureOf(capture, name);
     if (failed === undefined && asleep)
       return untold('The drive sleeps and was not woken', 'asleep');
     if (hiddenWhy !== null) return untold(failed?.reason ?? hiddenWhy, 'not-visible');
@@ -66,6 +66,13 @@ function bytesOf(capture: Capture, name: PageName): Uint8Array | null {
     }
   }
   return null;
+}
+
+/** A page after the first was not asked for when the first one already failed. */
+function failureOf(capture: Capture, name: PageName): RawPage['failed'] {
+  const own = capture.pages.find((page) => isPage(page, name))?.failed;
+  if (own !== undefined || name.record !== 'log' || name.page === undefined) return own;
+  return capture.pages.find((page) => isPage(page, { ...name, page: 0 }))?.failed;
 }
 
 function isPage(page: RawPage, name: PageName): boolean {
@@ -133,11 +140,22 @@ const recordWords: Readonly<Record<RecordName, string>> = {
   'defect-list': 'defect list',
 };
 
+const logWords: Readonly<Record<number, string>> = {
+  1: 'error log 01h',
+  3: 'extended error log 03h',
+  4: 'Device Statistics',
+  6: 'self-test log 06h',
+  7: 'extended self-test log 07h',
+  224: 'SCT status',
+};
+
 function pageWords(name: PageName): string {
   const words = recordWords[name.record];
   if (name.record === 'vpd') return `${words} ${hex(name.page ?? 0)}`;
   if (name.log === undefined) return words;
-  const page = name.page === undefined ? '' : ` page ${name.page}`;
-  const subpage = name.subpage === undefined ? '' : `/${hex(name.subpage)}`;
-  return `${words} ${hex(name.log)}${subpage}${page}`;
+  if (name.record === 'log') {
+    const page = name.page === undefined ? '' : ` page ${name.page}`;
+    return `${logWords[name.log] ?? `log ${hex(name.log)}`}${page}`;
+  }
+  return `${words} ${hex(name.log)}${name.subpage ? `/${hex(name.subpage)}` : ''}`;
 }

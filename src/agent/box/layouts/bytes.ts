@@ -51,6 +51,11 @@ export function exactNumber(value: bigint): number | null {
   return BigInt(number) === value ? number : null;
 }
 
+/** A count as a number; one that no counter can have reached by counting is null. */
+export function countOrNull(value: bigint): number | null {
+  return value <= BigInt(Number.MAX_SAFE_INTEGER) ? Number(value) : null;
+}
+
 /** Pages with a checksum are made so that all their bytes add up to 0 modulo 256. */
 export function requireZeroSum(reader: PageReader, offset = 0, length = 512): void {
   const sum = reader.part(offset, length).reduce((total, byte) => (total + byte) & 0xff, 0);

@@ -1,4 +1,4 @@
-import { bit, exactNumber, hexDigits, type PageReader, pageReader } from './bytes.js';
+import { bit, countOrNull, hexDigits, type PageReader, pageReader } from './bytes.js';
 import { PageError } from './page-error.js';
 
 /** Identify Controller (CNS 1, 4096 bytes): positions as in Linux 6.1 include/linux/nvme.h. */
@@ -127,7 +127,7 @@ function selfTest(page: PageReader, at: number): NvmeSelfTest {
   return {
     test: page.u8(at) >>> 4,
     code: page.u8(at) & 0xf,
-    hours: exactNumber(page.le64(at + 4)),
+    hours: countOrNull(page.le64(at + 4)),
     failingLba: bit(page.u8(at + 2), 1) ? page.le64(at + 16) : null,
   };
 }

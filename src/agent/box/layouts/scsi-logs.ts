@@ -1,4 +1,4 @@
-import { exactNumber, hex, type PageReader, pageReader } from './bytes.js';
+import { countOrNull, hex, type PageReader, pageReader } from './bytes.js';
 import { PageError } from './page-error.js';
 
 /** Values of one LOG SENSE page by parameter code, each still as bytes. */
@@ -23,13 +23,13 @@ export function decodeLogParameters(
   return parameters;
 }
 
-/** A counter of any width, big-endian; null when absent, all FFh, or too large to be exact. */
+/** A counter of any width, big-endian; null when absent, all FFh, or larger than any count. */
 export function logCounter(parameters: LogParameters, code: number): number | null {
   const value = parameters.get(code);
   if (value === undefined || value.length === 0) return null;
   const bytes = value.part(0, value.length);
   if (bytes.every((byte) => byte === 0xff)) return null;
-  return exactNumber(bytes.reduce((sum, byte) => sum * 256n + BigInt(byte), 0n));
+  return countOrNull(bytes.reduce((sum, byte) => sum * 256n + BigInt(byte), 0n));
 }
 
 /** Page 0Dh: °C in the value's second byte, FFh for none (0000h now, 0001h reference). */
