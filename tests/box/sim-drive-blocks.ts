@@ -37,11 +37,16 @@ export class SimMedium {
   /** What truly lies there, faults aside. */
   get(offset: number, bytes: number): Uint8Array {
     const found = new Uint8Array(bytes);
-    this.#eachPiece(offset, bytes, (chunk, within, place, length) => {
-      const known = this.#chunks.get(chunk);
-      if (known) found.set(known.subarray(within, within + length), place);
-    });
+    this.#fill(offset, found);
     return found;
+  }
+
+  #fill(offset: number, target: Uint8Array): void {
+    this.#eachPiece(offset, target.length, (chunk, within, place, length) => {
+      const known = this.#chunks.get(chunk);
+      if (known) target.set(known.subarray(within, within + length), place);
+      else target.fill(0, place, place + length);
+    });
   }
 
   /** Pieces of a stretch that lie in one chunk; a fake capacity starts again at the beginning. */
@@ -66,7 +71,7 @@ export class SimMedium {
     const length = this.#inside(offset, buffer.length);
     const bad = this.#faultsIn(state.faults.badSectors.keys(), offset, length);
     if (bad.length > 0) return this.#readFailed(bad);
-    buffer.set(this.get(offset, length));
+    this.#fill(offset, buffer.subarray(0, length));
     for (const sector of this.#faultsIn(state.faults.flips.keys(), offset, length)) {
       const flip = state.faults.flips.get(sector);
       const at = sector * nature.logicalBlockBytes - offset + (flip?.byte ?? 0);

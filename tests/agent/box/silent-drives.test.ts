@@ -124,11 +124,11 @@ describe('five silent drives beside a healthy one', () => {
     // The other files of a silent chip are not even tried.
     expect(kindsOf('temp1_max')).toEqual(Array(silent).fill('busy'));
     expect(kindsOf('temp1_crit')).toEqual(Array(silent).fill('busy'));
-  }, 20_000);
+  }, 60_000);
 
   it('starves with a pool of four, which is why the pool is sized', async () => {
     const { lines, until } = start(4);
     await until(() => lines.length >= 4 * silent);
     expect(lines.some((line) => line.healthy === '31000')).toBe(false);
-  }, 20_000);
+  }, 60_000);
 });
