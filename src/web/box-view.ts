@@ -1,12 +1,13 @@
 import type { BootRow, LatestReading, PartRow } from '../agent/store/rows.js';
 import type { StoreReader } from '../agent/store/store.js';
+import type { RunningWork } from '../checks/request.js';
 import {
   type DriveSelfTest,
   type SwitchOffAnswer,
   safeToSwitchOff,
 } from '../checks/safe-to-switch-off.js';
 import type { AgentView } from './agent-view.js';
-import { partTitle } from './part-name.js';
+import { partTitle, subjectTitle } from './part-name.js';
 import { partSentence } from './part-sentence.js';
 import { partGroups } from './words.js';
 
@@ -72,12 +73,18 @@ export function switchOffView(
   agent: AgentView,
   nowMs: number,
 ): SwitchOffAnswer {
+  const parts = store?.parts() ?? [];
   return safeToSwitchOff({
-    running: agent.answers ? agent.status.running : null,
+    running: agent.answers ? agent.status.running.map((work) => named(work, parts)) : null,
     arrays: null,
     selfTests: store !== null && agent.answers ? selfTestsOf(store, agent.status.boot) : [],
     nowMs,
   });
+}
+
+/** Work with the drive's name as pages show it. */
+function named(work: RunningWork, parts: readonly PartRow[]): RunningWork {
+  return { ...work, drive: subjectTitle(work.drive, parts) };
 }
 
 function selfTestsOf(store: StoreReader, boot: number): readonly DriveSelfTest[] {

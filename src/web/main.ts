@@ -8,7 +8,7 @@ import { loadDatabaseCode } from '../agent/store/read.js';
 import { exitCodes, UserError } from '../checks/user-error.js';
 import { makeApp } from './app.js';
 import { dropPrivileges } from './drop-privileges.js';
-import { modelDoor } from './model-door.js';
+import { modelDoor, readClasses } from './model-door.js';
 import { storeDoor } from './store-door.js';
 
 export interface WebOptions {
@@ -28,6 +28,8 @@ export interface Web {
 }
 
 const loopbackHosts: readonly string[] = ['127.0.0.1', '::1', 'localhost'];
+/** The compiled files lie in dist/src/web, the classes beside dist. */
+const classesFile = fileURLToPath(new URL('../../../config/part-classes.toml', import.meta.url));
 const askDeadlineMs = 2500;
 const connectionsMax = 200;
 
@@ -45,6 +47,7 @@ export async function startWeb(options: WebOptions): Promise<Web> {
     banner: options.banner,
     assets: fileURLToPath(new URL('./assets/', import.meta.url)),
     model: modelDoor(options.modelFile),
+    classes: readClasses(classesFile),
   });
   await loadEverything(app);
   const server = await bind(app, options);

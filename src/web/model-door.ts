@@ -1,4 +1,5 @@
 import { readFileSync, statSync } from 'node:fs';
+import { type DriveClass, parseClasses } from '../checks/model/classes.js';
 import { type BoxModel, parseModel } from '../checks/model/parse.js';
 
 const modelBytesMax = 1024 * 1024;
@@ -18,6 +19,16 @@ export function modelDoor(path: string): () => BoxModel | null {
     }
     return model;
   };
+}
+
+/** Classes of drives from their file; none when the file cannot be used. */
+export function readClasses(path: string): readonly DriveClass[] {
+  try {
+    const parsed = parseClasses(readFileSync(path, 'utf8'));
+    return 'classes' in parsed ? parsed.classes : [];
+  } catch {
+    return [];
+  }
 }
 
 function stampOf(path: string): string {

@@ -1,8 +1,10 @@
 import type { BurnInRow, LatestReading, PartRow } from '../agent/store/rows.js';
 import type { StoreReader } from '../agent/store/store.js';
+import type { SpeedKnowledge } from '../checks/check-input.js';
 import type { Finding } from '../checks/finding.js';
 import { metricInfo } from '../checks/metrics.js';
 import { newestWallMs } from './box-view.js';
+import { type CheckLine, checkLines } from './check-lines.js';
 import { groupReadings, hourCounters, type ReadingGroup } from './part-readings.js';
 import { partSentence } from './part-sentence.js';
 import { runsOf, type SpeedRun } from './speeds.js';
@@ -24,13 +26,14 @@ export interface PartView {
   readonly speedRuns: readonly SpeedRun[];
   readonly burnIns: readonly BurnInRow[];
   readonly findings: readonly Finding[];
+  readonly checks: readonly CheckLine[];
 }
 
 const chartsMax = 8;
 const alwaysDrawn: readonly string[] = ['temperature', 'fan-speed', 'network-rate', 'read-rate'];
 
 /** Everything a part page shows, read from the store. */
-export function partView(store: StoreReader, part: PartRow): PartView {
+export function partView(store: StoreReader, part: PartRow, knowledge: SpeedKnowledge): PartView {
   const latest = store.latest(part.id);
   return {
     part,
@@ -42,6 +45,7 @@ export function partView(store: StoreReader, part: PartRow): PartView {
     speedRuns: runsOf(store.speeds(part.id)),
     burnIns: store.burnIns().filter((row) => row.partId === part.id),
     findings: store.findings('open').filter((finding) => finding.subject === part.name),
+    checks: checkLines(store, part, knowledge),
   };
 }
 

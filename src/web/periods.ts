@@ -3,7 +3,7 @@ import type { PartKind } from '../checks/part.js';
 const minuteMs = 60_000;
 
 /** How far apart the agent's rounds over sensors, links, network and activity are meant to be. */
-export const surroundingsPeriodMs = 10 * minuteMs;
+export const surroundingsPeriodMs = 5 * minuteMs;
 
 /** The longest that a drive nobody uses is left alone before its health is read again. */
 export const driveHealthPeriodMs = 2 * 60 * minuteMs;

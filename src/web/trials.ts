@@ -2,7 +2,6 @@ import { z } from 'zod';
 import type { BurnInRow, JournalRow } from '../agent/store/rows.js';
 import { type BurnInStage, burnInStages, type PlaceErrorKind } from '../checks/burn-in-result.js';
 import type { RunningWork } from '../checks/request.js';
-import { errorKindWords } from './words.js';
 
 export interface TrialStage {
   readonly stage: BurnInStage;
@@ -16,6 +15,12 @@ export interface ErrorsOfKind {
   readonly firstLbas: readonly number[];
 }
 
+/** Something that changed the course of a run, such as a pause, in the agent's own sentence. */
+export interface Happening {
+  readonly wallMs: number;
+  readonly text: string;
+}
+
 /** One burn-in as the page shows it: what is stored, joined with what the agent says now. */
 export interface Trial {
   readonly row: BurnInRow;
@@ -24,16 +29,31 @@ export interface Trial {
   readonly stages: readonly TrialStage[];
   readonly errors: readonly ErrorsOfKind[];
   readonly errorCount: number;
+  readonly happenings: readonly Happening[];
 }
 
 const lbasShownMax = 8;
-const eventBody = z.object({
+const happeningsShownMax = 12;
+const placeErrorKinds = [
+  'unreadable',
+  'damaged',
+  'misplaced',
+  'stale',
+  'other-drive',
+  'wrapped',
+  'unwritable',
+  'aborted',
+  'timed-out',
+] as const satisfies readonly PlaceErrorKind[];
+
+const foundBody = z.object({
   stage: z.enum(burnInStages).optional(),
+  unlisted: z.record(z.string(), z.number()).optional(),
   errors: z
     .array(
       z.object({
         lba: z.number(),
-        kind: z.enum(Object.keys(errorKindWords) as [PlaceErrorKind, ...PlaceErrorKind[]]),
+        kind: z.enum(placeErrorKinds),
       }),
     )
     .optional(),
@@ -56,6 +76,7 @@ export function trialOf(
     stages: stagesOf(row, live, reachedStage(journal)),
     errors: found,
     errorCount: found.reduce((sum, one) => sum + one.count, 0),
+    happenings: happenings(journal),
   };
 }
 
@@ -67,7 +88,7 @@ export function doneShare(work: RunningWork | null): number | null {
 
 function reachedStage(journal: readonly JournalRow[]): BurnInStage | null {
   for (const entry of [...journal].reverse()) {
-    const body = eventBody.safeParse(entry.body);
+    const body = foundBody.safeParse(entry.body);
     if (body.success && body.data.stage !== undefined) return body.data.stage;
   }
   return null;
@@ -94,17 +115,32 @@ function stagesOf(
 
 function errorsByKind(journal: readonly JournalRow[]): readonly ErrorsOfKind[] {
   const places = new Map<PlaceErrorKind, Set<number>>();
+  const unlisted = new Map<string, number>();
   for (const entry of journal) {
-    const body = eventBody.safeParse(entry.body);
+    const body = foundBody.safeParse(entry.body);
     if (!body.success) continue;
     for (const { kind, lba } of body.data.errors ?? []) {
-      const lbas = places.get(kind) ?? new Set<number>();
-      places.set(kind, lbas.add(lba));
+      places.set(kind, (places.get(kind) ?? new Set<number>()).add(lba));
+    }
+    for (const [kind, count] of Object.entries(body.data.unlisted ?? {})) {
+      unlisted.set(kind, (unlisted.get(kind) ?? 0) + count);
     }
   }
-  return [...places].map(([kind, lbas]) => ({
-    kind,
-    count: lbas.size,
-    firstLbas: [...lbas].slice(0, lbasShownMax),
-  }));
+  return placeErrorKinds.flatMap((kind) => {
+    const lbas = [...(places.get(kind) ?? [])];
+    const count = lbas.length + (unlisted.get(kind) ?? 0);
+    return count === 0 ? [] : [{ kind, count, firstLbas: lbas.slice(0, lbasShownMax) }];
+  });
+}
+
+const eventBody = z.object({ event: z.string(), text: z.string() });
+
+/** What happened to the run beside its progress, oldest first, in the agent's own sentences. */
+function happenings(journal: readonly JournalRow[]): readonly Happening[] {
+  return journal
+    .flatMap((entry) => {
+      const body = entry.kind === 'event' ? eventBody.safeParse(entry.body) : null;
+      return body?.success === true ? [{ wallMs: entry.at.wallMs, text: body.data.text }] : [];
+    })
+    .slice(-happeningsShownMax);
 }

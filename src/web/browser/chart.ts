@@ -156,7 +156,8 @@ function drawGaps(plot: uPlot, gaps: readonly Gap[], inks: Inks): void {
     const left = Math.max(bbox.left, plot.valToPos(gap.from, 'x', true));
     const right = Math.min(bbox.left + bbox.width, plot.valToPos(gap.to, 'x', true));
     if (right <= left) continue;
-    hatch(ctx, { left, right, top: bbox.top, bottom: bbox.top + bbox.height }, inks.hatch);
+    const area = { left, right, top: bbox.top, bottom: bbox.top + bbox.height };
+    hatch(ctx, area, { ink: inks.hatch, rising: gap.why === 'box off' });
     if (right - left < labelWidthMin * scale) continue;
     ctx.fillStyle = inks.quiet;
     ctx.font = `${11 * scale}px sans-serif`;
@@ -173,7 +174,12 @@ interface Area {
   readonly bottom: number;
 }
 
-function hatch(ctx: CanvasRenderingContext2D, area: Area, ink: string): void {
+/** Strokes rise where the box was off and fall where it was on without a figure. */
+function hatch(
+  ctx: CanvasRenderingContext2D,
+  area: Area,
+  { ink, rising }: { readonly ink: string; readonly rising: boolean },
+): void {
   const step = 7 * devicePixelRatio;
   const height = area.bottom - area.top;
   ctx.save();
@@ -185,8 +191,8 @@ function hatch(ctx: CanvasRenderingContext2D, area: Area, ink: string): void {
   ctx.beginPath();
   const first = Math.floor((area.left - height) / step) * step;
   for (let x = first; x < area.right; x += step) {
-    ctx.moveTo(x, area.bottom);
-    ctx.lineTo(x + height, area.top);
+    ctx.moveTo(x, rising ? area.bottom : area.top);
+    ctx.lineTo(x + height, rising ? area.top : area.bottom);
   }
   ctx.stroke();
   ctx.restore();

@@ -94,7 +94,13 @@ function historyContent(answer: HistoryAnswer, unit: Unit, say: Say): ChartConte
 function pointWords(answer: HistoryAnswer, unit: Unit, index: number): string {
   const when = fullMoment.format((answer.x[index] ?? 0) * 1000);
   const value = answer.y[index] ?? null;
-  return value === null ? `${when}: no figure` : `${when}: ${formatValue(value, unit)}`;
+  return `${when}: ${value === null ? gapWords(answer, index) : formatValue(value, unit)}`;
+}
+
+/** Why there is no figure at a position. */
+function gapWords(answer: HistoryAnswer, index: number): string {
+  const x = answer.x[index] ?? 0;
+  return answer.gaps.find((gap) => x >= gap.from - 1 && x <= gap.to)?.why ?? 'no figure';
 }
 
 function summaryOf(answer: HistoryAnswer, unit: Unit): string {
@@ -103,7 +109,9 @@ function summaryOf(answer: HistoryAnswer, unit: Unit): string {
   if (last === undefined) return '';
   const lowest = formatValue(Math.min(...answer.low.filter((value) => value !== null)), unit);
   const highest = formatValue(Math.max(...answer.high.filter((value) => value !== null)), unit);
-  return `Newest ${formatValue(last, unit)}; lowest ${lowest}, highest ${highest} in this stretch.`;
+  const reasons = [...new Set(answer.gaps.map((gap) => gap.why))];
+  const shaded = reasons.length === 0 ? '' : ` Shaded: ${reasons.join(', ')}.`;
+  return `Newest ${formatValue(last, unit)}, lowest ${lowest}, highest ${highest}.${shaded}`;
 }
 
 function placesContent(answer: PlacesAnswer, unit: Unit, say: Say): ChartContent {

@@ -1,7 +1,7 @@
 import { Hono } from 'hono';
 import { answerPage } from '../answer.js';
 import { partGroupViews, switchOffView } from '../box-view.js';
-import { byUrgency } from '../finding-text.js';
+import { byUrgency } from '../by-urgency.js';
 import type { WebParts } from '../page-facts.js';
 import { BoxPage } from '../views/box-page.js';
 

@@ -1,6 +1,6 @@
 import { Hono } from 'hono';
 import { answerPage, notFound } from '../answer.js';
-import type { WebParts } from '../page-facts.js';
+import { knowledgeOf, type WebParts } from '../page-facts.js';
 import { partTitle } from '../part-name.js';
 import { partView } from '../part-view.js';
 import { nameText, wholeNumber } from '../query.js';
@@ -27,7 +27,7 @@ export function partRoutes(parts: WebParts): Hono {
         content: (
           <PartPage
             facts={facts}
-            view={partView(store, part)}
+            view={partView(store, part, knowledgeOf(parts))}
             parts={store.parts()}
             boots={store.boots()}
             bay={bay}

@@ -1,6 +1,6 @@
 import { Hono } from 'hono';
 import { answerJson, answerPage } from '../answer.js';
-import type { WebParts } from '../page-facts.js';
+import { knowledgeOf, type WebParts } from '../page-facts.js';
 import { nameText } from '../query.js';
 import { expectationWords, placeColumns } from '../speed-expected.js';
 import { latestRuns, runsOf } from '../speeds.js';
@@ -11,7 +11,7 @@ export function speedRoutes(parts: WebParts): Hono {
     .get('/speeds', (context) =>
       answerPage(context, parts, ({ store, facts }) => {
         const seen = store.parts();
-        const model = parts.model?.() ?? null;
+        const knowledge = knowledgeOf(parts);
         const runs = latestRuns(seen.flatMap((part) => [...store.speeds(part.id)]));
         return {
           title: 'Speeds',
@@ -21,7 +21,7 @@ export function speedRoutes(parts: WebParts): Hono {
               facts={facts}
               runs={runs}
               parts={seen}
-              expectationOf={(run) => expectationWords(run, { model, parts: seen })}
+              expectationOf={(run) => expectationWords(run, seen, knowledge)}
             />
           ),
         };
@@ -33,9 +33,7 @@ export function speedRoutes(parts: WebParts): Hono {
         const part = name === null ? null : store.partByName(name);
         if (part === null) return null;
         const runs = runsOf(store.speeds(part.id));
-        return runs[0] === undefined
-          ? null
-          : placeColumns(runs, { model: parts.model?.() ?? null, part });
+        return runs[0] === undefined ? null : placeColumns(runs, part, knowledgeOf(parts));
       }),
     );
 }

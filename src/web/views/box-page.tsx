@@ -22,7 +22,7 @@ export interface BoxPageProps {
 }
 
 export const BoxPage: FC<BoxPageProps> = (props) => {
-  const { facts, findings, groups, parts } = props;
+  const { facts, groups, parts } = props;
   return (
     <>
       <MachineHead facts={facts} />
@@ -46,11 +46,6 @@ export const BoxPage: FC<BoxPageProps> = (props) => {
           ))}
         </section>
       </div>
-      {findings.length === 0 ? null : (
-        <p class="quiet after">
-          All findings: <a href="/findings">Findings</a>
-        </p>
-      )}
     </>
   );
 };
@@ -83,23 +78,25 @@ function machineWords(machine: MachineSeen): string {
     .join(' · ');
 }
 
-const FindingList: FC<BoxPageProps> = ({ findings, parts, boots, facts }) =>
-  findings.length === 0 ? (
-    <p>Nothing is open. A check that could not be made opens nothing: see the parts below.</p>
-  ) : (
-    <>
-      {findings.map((finding) => (
-        <FindingEntry
-          finding={finding}
-          parts={parts}
-          boots={boots}
-          nowMs={facts.nowMs}
-          mayAcknowledge={false}
-          brief
-        />
-      ))}
-    </>
-  );
+const FindingList: FC<BoxPageProps> = ({ findings, parts, boots, facts }) => (
+  <div>
+    {findings.length === 0 ? (
+      <p>
+        Nothing is open. A check that could not be made opens nothing: each part’s page says so.
+      </p>
+    ) : null}
+    {findings.map((finding) => (
+      <FindingEntry
+        finding={finding}
+        parts={parts}
+        boots={boots}
+        nowMs={facts.nowMs}
+        mayAcknowledge={false}
+        brief
+      />
+    ))}
+  </div>
+);
 
 const PartGroup: FC<{ group: PartGroupView; nowMs: number }> = ({ group, nowMs }) => (
   <div class="group">

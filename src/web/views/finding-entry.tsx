@@ -1,12 +1,13 @@
 import type { FC } from 'hono/jsx';
 import type { BootRow, PartRow } from '../../agent/store/rows.js';
 import type { Evidence, Finding } from '../../checks/finding.js';
+import { findingCode } from '../../checks/finding-codes.js';
 import { urgencyWords } from '../../checks/state-words.js';
 import { formatValue } from '../../checks/units.js';
+import { codeTitle, wordFinding } from '../../checks/wording.js';
 import { calendarMs, placeBoots } from '../boot-places.js';
-import { findingText } from '../finding-text.js';
 import { capital } from '../letters.js';
-import { momentWords } from '../moments.js';
+import { momentWords, roughLength } from '../moments.js';
 import { partHref, subjectTitle } from '../part-name.js';
 
 import { Age } from './time.js';
@@ -18,14 +19,14 @@ export interface FindingEntryProps {
   readonly nowMs: number;
   /** Whether the button that says "seen" can reach the agent. */
   readonly mayAcknowledge: boolean;
-  /** Heading level of the entry within its page. */
+  /** Without evidence and buttons, which the page of findings has. */
   readonly brief?: boolean;
 }
 
 /** One finding: how urgent, what, about which part, what to do next, and on what evidence. */
 export const FindingEntry: FC<FindingEntryProps> = (props) => {
   const { finding, parts, nowMs } = props;
-  const text = findingText(finding);
+  const words = wordFinding(finding);
   const known = parts.some((part) => part.name === finding.subject);
   const title = subjectTitle(finding.subject, parts);
   return (
@@ -38,19 +39,17 @@ export const FindingEntry: FC<FindingEntryProps> = (props) => {
           {finding.state === 'cleared' && finding.clearedWallMs !== null ? (
             <Age wallMs={finding.clearedWallMs} nowMs={nowMs} />
           ) : (
-            <>
-              since <Age wallMs={finding.openedWallMs} nowMs={nowMs} />
-            </>
+            `open for ${roughLength(nowMs - finding.openedWallMs)}`
           )}
         </p>
       </div>
       <div class="matter">
-        <h3>{text.headline}</h3>
+        <h3>{capital(codeTitle(finding.code))}</h3>
         <p class="subject">{known ? <a href={partHref(finding.subject)}>{title}</a> : title}</p>
-        <p>{text.detail}</p>
+        <p>{words.sentence}</p>
         {finding.state === 'open' ? (
           <p class="next">
-            <strong>Next step:</strong> {finding.nextStep}
+            <strong>Next step:</strong> {words.nextStep}
           </p>
         ) : null}
         <FindingMore {...props} />
@@ -72,7 +71,7 @@ const FindingMore: FC<FindingEntryProps> = ({ finding, boots, brief, mayAcknowle
           <summary>Evidence and expectation</summary>
           <EvidenceList finding={finding} boots={boots} />
         </details>
-        <Acknowledge finding={finding} mayAcknowledge={mayAcknowledge} />
+        <Buttons finding={finding} mayAcknowledge={mayAcknowledge} />
       </>
     )}
   </div>
@@ -87,8 +86,8 @@ const EvidenceList: FC<{ finding: Finding; boots: readonly BootRow[] }> = ({ fin
   return (
     <>
       <p>
-        Measured {valueWords(finding.measured, finding.unit)}, expected{' '}
-        {valueWords(finding.expected, finding.unit)}. Expectation from: {finding.source}.
+        {wordFinding(finding).expectedSentence} Measured{' '}
+        {formatValue(finding.measured, finding.unit)}.
       </p>
       <table class="ledger">
         <thead>
@@ -104,7 +103,7 @@ const EvidenceList: FC<{ finding: Finding; boots: readonly BootRow[] }> = ({ fin
           {finding.evidence.map((row) => (
             <tr>
               <th scope="row">{row.label}</th>
-              <td class="number">{valueWords(row.value, row.unit)}</td>
+              <td class="number">{formatValue(row.value, row.unit)}</td>
               <td>{momentOf(row)}</td>
             </tr>
           ))}
@@ -114,20 +113,37 @@ const EvidenceList: FC<{ finding: Finding; boots: readonly BootRow[] }> = ({ fin
   );
 };
 
-function valueWords(value: number | null, unit: Finding['unit']): string {
-  return value === null ? 'no figure' : formatValue(value, unit);
-}
-
-const Acknowledge: FC<{ finding: Finding; mayAcknowledge: boolean }> = (props) => {
+const Buttons: FC<{ finding: Finding; mayAcknowledge: boolean }> = (props) => {
   const { finding, mayAcknowledge } = props;
   if (finding.state === 'cleared') return null;
-  if (finding.acknowledged) return <p class="quiet">Marked as seen.</p>;
   if (!mayAcknowledge) {
     return <p class="quiet">It can be marked as seen when the agent answers.</p>;
   }
   return (
-    <form method="post" action={`/findings/${finding.id}/acknowledge`}>
-      <button type="submit">Mark as seen</button>
-    </form>
+    <>
+      {finding.acknowledged ? (
+        <p class="quiet">Marked as seen.</p>
+      ) : (
+        <form method="post" action={`/findings/${finding.id}/acknowledge`}>
+          <button type="submit">Mark as seen</button>
+        </form>
+      )}
+      {findingCode(finding.code)?.clearedByAccounting === true ? (
+        <Account finding={finding} />
+      ) : null}
+    </>
   );
 };
+
+const Account: FC<{ finding: Finding }> = ({ finding }) => (
+  <details>
+    <summary>Account for it …</summary>
+    <p>
+      When you know what caused this and have dealt with it: what happened until now no longer
+      counts, and the finding opens again only if it goes on.
+    </p>
+    <form method="post" action={`/findings/${finding.id}/account-for`}>
+      <button type="submit">The cause is dealt with</button>
+    </form>
+  </details>
+);

@@ -23,7 +23,7 @@ export const HistoryCharts: FC<HistoryChartsProps> = ({ part, charts, days }) =>
     <section aria-labelledby="history">
       <h2 id="history">History</h2>
       <nav aria-label="Length of history">
-        <ul class="ranges">
+        <ul class="line ranges">
           {chartRanges.map((range) => (
             <li>
               <a

@@ -1,6 +1,7 @@
 import type { FC } from 'hono/jsx';
 import { formatDuration } from '../../checks/units.js';
 import type { HistoryLine } from '../history.js';
+import { clockWords, dayWords, machineTime, momentWords } from '../moments.js';
 import type { PageFacts } from '../page-facts.js';
 import { Moment } from './time.js';
 
@@ -47,15 +48,20 @@ const HistoryEntry: FC<{ line: HistoryLine }> = ({ line }) => (
         <strong>{kindWords[line.kind]}</strong> for{' '}
         {formatDuration((line.toMs - line.fromMs) / 1000)}
       </p>
-      <p class="quiet">
-        <Moment wallMs={line.fromMs} /> to <Moment wallMs={line.toMs} />
-        {line.wallTrusted || line.kind === 'off'
-          ? ''
-          : ' · the clock was not trusted, dates are estimates'}
-      </p>
+      {line.kind === 'off' ? null : (
+        <p class="quiet">
+          <Moment wallMs={line.fromMs} /> to{' '}
+          <time datetime={machineTime(line.toMs)}>{endWords(line)}</time>
+          {line.wallTrusted ? '' : ' · the clock was not trusted, so this is an estimate'}
+        </p>
+      )}
     </div>
   </article>
 );
+
+function endWords({ fromMs, toMs }: HistoryLine): string {
+  return dayWords(fromMs) === dayWords(toMs) ? clockWords(toMs) : momentWords(toMs);
+}
 
 const Sheets: FC<HistoryPageProps> = ({ sheet, sheets }) => (
   <nav class="sheets" aria-label="Further pages">

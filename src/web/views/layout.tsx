@@ -42,7 +42,7 @@ export const Layout: FC<LayoutProps> = ({ title, current, facts, children }) => 
           Bayward
         </a>
         <nav aria-label="Pages">
-          <ul>
+          <ul class="line">
             {pages.map((page) => (
               <li>
                 <a href={page.path} aria-current={page.path === current ? 'page' : undefined}>

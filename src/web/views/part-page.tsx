@@ -45,6 +45,7 @@ export const PartPage: FC<PartPageProps> = (props) => {
           ))}
         </section>
       )}
+      <Checks {...props} />
       <Readings {...props} />
       <HistoryCharts part={view.part} charts={view.charts} days={props.days} />
       {view.part.kind === 'drive' ? <SpeedAlong part={view.part} runs={view.speedRuns} /> : null}
@@ -96,13 +97,37 @@ const Fact: FC<{ name: string; children?: unknown }> = ({ name, children }) => (
   </div>
 );
 
+const Checks: FC<PartPageProps> = ({ view }) =>
+  view.checks.length === 0 ? null : (
+    <section aria-labelledby="checks">
+      <h2 id="checks">What is checked</h2>
+      <table class="ledger checks">
+        <thead>
+          <tr>
+            <th scope="col">Claim</th>
+            <th scope="col">Result by the newest readings</th>
+          </tr>
+        </thead>
+        <tbody>
+          {view.checks.map((line) => (
+            <tr>
+              <th scope="row">
+                {line.claim}
+                {line.place === '' ? null : <span class="place">{line.place}</span>}
+              </th>
+              <td class={line.outcome === 'short' ? 'short' : undefined}>{line.words}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+
 const Readings: FC<PartPageProps> = ({ view, facts }) => (
   <section aria-labelledby="readings">
     <h2 id="readings">Readings</h2>
     {view.groups.length === 0 ? <p>Nothing has been read from it yet.</p> : null}
-    {view.groups.map((group) => (
-      <ReadingTable group={group} nowMs={facts.nowMs} />
-    ))}
+    {view.groups.length === 0 ? null : <ReadingTable groups={view.groups} nowMs={facts.nowMs} />}
     {view.hours.length > 1 ? <HourCounters hours={view.hours} nowMs={facts.nowMs} /> : null}
   </section>
 );

@@ -7,10 +7,9 @@ import type { ReadingGroup } from '../part-readings.js';
 
 import { Age } from './time.js';
 
-/** One group of readings: the figure, how it grew, what state it has, where it comes from. */
-export const ReadingTable: FC<{ group: ReadingGroup; nowMs: number }> = ({ group, nowMs }) => (
+/** All readings of a part in groups: the figure, how it grew, its state, where it comes from. */
+export const ReadingTable: FC<{ groups: readonly ReadingGroup[]; nowMs: number }> = (props) => (
   <table class="ledger readings">
-    <caption>{group.title}</caption>
     <thead>
       <tr>
         <th scope="col">Reading</th>
@@ -24,37 +23,42 @@ export const ReadingTable: FC<{ group: ReadingGroup; nowMs: number }> = ({ group
         <th scope="col">Source</th>
       </tr>
     </thead>
-    <tbody>
-      {group.readings.map((reading) => (
-        <tr>
-          <th scope="row">
-            {metricTitle(reading.metric)}
-            {reading.place === '' ? null : <span class="place">{reading.place}</span>}
+    {props.groups.map((group) => (
+      <tbody>
+        <tr class="group-row">
+          <th scope="rowgroup" colspan={5}>
+            {group.title}
           </th>
-          <td class="number" data-label="Now">
-            {valueWords(reading)}
-          </td>
-          <td class="number" data-label="Since first seen">
-            {growthWords(reading)}
-          </td>
-          <td data-label="State">
-            {readingStateWords[reading.state]} <Age wallMs={reading.lastWallMs} nowMs={nowMs} />
-            {reading.state !== 'measured' && reading.text !== '' ? (
-              <span class="why">{reading.text}</span>
-            ) : null}
-          </td>
-          <td class="source" data-label="Source">
-            {reading.source}
-          </td>
         </tr>
-      ))}
-    </tbody>
+        {group.readings.map((reading) => (
+          <ReadingRow reading={reading} nowMs={props.nowMs} />
+        ))}
+      </tbody>
+    ))}
   </table>
+);
+
+const ReadingRow: FC<{ reading: LatestReading; nowMs: number }> = ({ reading, nowMs }) => (
+  <tr>
+    <th scope="row">
+      {metricTitle(reading.metric)}
+      {reading.place === '' ? null : <span class="place">{reading.place}</span>}
+    </th>
+    <td class="number now">{valueWords(reading)}</td>
+    <td class="number growth">{growthWords(reading)}</td>
+    <td class="state">
+      {readingStateWords[reading.state]} <Age wallMs={reading.lastWallMs} nowMs={nowMs} />
+      {reading.state !== 'measured' && reading.text !== '' ? (
+        <span class="why">{reading.text}</span>
+      ) : null}
+    </td>
+    <td class="source">{reading.source}</td>
+  </tr>
 );
 
 /** Records of the drive's age side by side: far apart, they say that one was set back. */
 export const HourCounters: FC<{ hours: readonly LatestReading[]; nowMs: number }> = (props) => (
-  <table class="ledger readings">
+  <table class="ledger hours">
     <caption>Hour counters</caption>
     <thead>
       <tr>
@@ -69,12 +73,8 @@ export const HourCounters: FC<{ hours: readonly LatestReading[]; nowMs: number }
       {props.hours.map((reading) => (
         <tr>
           <th scope="row">{reading.place === '' ? 'Power-on hours' : reading.place}</th>
-          <td class="number" data-label="Hours">
-            {valueWords(reading)}
-          </td>
-          <td class="source" data-label="Source">
-            {reading.source}
-          </td>
+          <td class="number">{valueWords(reading)}</td>
+          <td class="source">{reading.source}</td>
         </tr>
       ))}
     </tbody>
@@ -88,9 +88,10 @@ function valueWords(reading: LatestReading): string {
   return formatValue(reading.value, reading.unit);
 }
 
-/** Growth of a counter; other readings have none. */
+/** Growth of a counter or a figure of damage; other readings have none. */
 function growthWords(reading: LatestReading): string {
-  if (metricInfo(reading.metric).kind !== 'counter') return '';
+  const { kind, damage } = metricInfo(reading.metric);
+  if (kind !== 'counter' && !damage) return '';
   if (reading.value === null || reading.firstValue === null) return '–';
   const grown = reading.value - reading.firstValue;
   if (grown === 0) return 'no change';

@@ -1,13 +1,15 @@
 import type { FC } from 'hono/jsx';
 import type { PartRow } from '../../agent/store/rows.js';
 import { type BurnInStage, burnInStages } from '../../checks/burn-in-result.js';
+import { wordStage } from '../../checks/burn-in-words.js';
 import type { RunningWork } from '../../checks/request.js';
 import { formatValue } from '../../checks/units.js';
 import type { AgentView } from '../agent-view.js';
+import { capital } from '../letters.js';
 import { roughLength } from '../moments.js';
 import { subjectTitle } from '../part-name.js';
 import { doneShare } from '../trials.js';
-import { burnInStateWords, stageWords } from '../words.js';
+import { burnInStateWords } from '../words.js';
 
 /** What runs now, or that nothing does, or that nobody can tell. */
 export const RunningList: FC<{ agent: AgentView; parts: readonly PartRow[] }> = (props) => {
@@ -55,7 +57,7 @@ export function progressWords(work: RunningWork): string {
 
 function stageTitle(work: RunningWork): string {
   const known = burnInStages.find((stage): stage is BurnInStage => stage === work.stage);
-  return known === undefined ? work.stage : stageWords[known];
+  return known === undefined ? work.stage : capital(wordStage(known));
 }
 
 function errorWords(errors: number): string {

@@ -1,8 +1,6 @@
 import type { FC } from 'hono/jsx';
 import type { SwitchOffAnswer } from '../../checks/safe-to-switch-off.js';
-import { clockWords, momentWords } from '../moments.js';
-
-const dayMs = 24 * 3600_000;
+import { clockWords, dayWords, momentWords } from '../moments.js';
 
 /** "Safe to switch off?", always answered, with the reason and the time where there is one. */
 export const SwitchOff: FC<{ answer: SwitchOffAnswer; nowMs: number }> = ({ answer, nowMs }) => (
@@ -22,5 +20,5 @@ export const SwitchOff: FC<{ answer: SwitchOffAnswer; nowMs: number }> = ({ answ
 );
 
 function untilWords(untilMs: number, nowMs: number): string {
-  return untilMs - nowMs < dayMs ? clockWords(untilMs) : momentWords(untilMs);
+  return dayWords(untilMs) === dayWords(nowMs) ? clockWords(untilMs) : momentWords(untilMs);
 }

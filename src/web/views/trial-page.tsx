@@ -1,12 +1,14 @@
 import type { FC } from 'hono/jsx';
 import type { PartRow } from '../../agent/store/rows.js';
-import type { BurnInVerdict, VerdictReason } from '../../checks/burn-in-result.js';
+import type { BurnInVerdict } from '../../checks/burn-in-result.js';
+import { wordErrorKind, wordReason, wordStage } from '../../checks/burn-in-words.js';
 import { adviceWords } from '../../checks/state-words.js';
+import { formatNumber } from '../../checks/units.js';
 import { capital } from '../letters.js';
 import type { PageFacts } from '../page-facts.js';
 import { partHref, subjectTitle } from '../part-name.js';
 import type { Trial } from '../trials.js';
-import { burnInStateWords, errorKindWords, stageWords } from '../words.js';
+import { burnInStateWords } from '../words.js';
 import { Progress } from './running-work.js';
 import { Age } from './time.js';
 
@@ -66,6 +68,7 @@ export const TrialEntry: FC<{ trial: Trial; parts: readonly PartRow[]; facts: Pa
       {trial.live === null ? null : <Progress work={trial.live} />}
       <Stages trial={trial} />
       <ErrorsFound trial={trial} />
+      <Happenings trial={trial} nowMs={facts.nowMs} />
       {trial.row.verdict === null ? null : <Verdict verdict={trial.row.verdict} />}
       <Controls trial={trial} mayAsk={facts.agent.answers} />
     </div>
@@ -84,7 +87,7 @@ const Stages: FC<{ trial: Trial }> = ({ trial }) => (
   <ol class="stages">
     {trial.stages.map(({ stage, standing }) => (
       <li class={standing === 'now' ? 'now' : undefined} data-stage={stage}>
-        {stageWords[stage]} <span class="quiet">{standing}</span>
+        {capital(wordStage(stage))} <span class="quiet">{standing}</span>
       </li>
     ))}
   </ol>
@@ -98,10 +101,15 @@ const ErrorsFound: FC<{ trial: Trial }> = ({ trial }) => {
       <ul class="sentences">
         {trial.errors.map(({ kind, count, firstLbas }) => (
           <li>
-            <strong>{count}</strong> {errorKindWords[kind]}{' '}
+            <strong>
+              {count} {count === 1 ? 'sector' : 'sectors'}
+            </strong>{' '}
+            {wordErrorKind(kind)}{' '}
             <span class="quiet">
-              at block {firstLbas.join(', ')}
-              {count > firstLbas.length ? ' and more' : ''}
+              {firstLbas.length === 0
+                ? ''
+                : `at block ${firstLbas.map((lba) => formatNumber(lba)).join(', ')}`}
+              {count > firstLbas.length && firstLbas.length > 0 ? ' and more' : ''}
             </span>
           </li>
         ))}
@@ -110,6 +118,23 @@ const ErrorsFound: FC<{ trial: Trial }> = ({ trial }) => {
   );
 };
 
+const Happenings: FC<{ trial: Trial; nowMs: number }> = ({ trial, nowMs }) =>
+  trial.happenings.length === 0 ? null : (
+    <>
+      <h3>What happened</h3>
+      <ul class="sentences">
+        {trial.happenings.map(({ wallMs, text }) => (
+          <li>
+            {text}{' '}
+            <span class="quiet">
+              <Age wallMs={wallMs} nowMs={nowMs} />
+            </span>
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+
 export const Verdict: FC<{ verdict: BurnInVerdict }> = ({ verdict }) => (
   <div class="verdict">
     <p class="answer">{capital(adviceWords[verdict.advice])}</p>
@@ -117,7 +142,7 @@ export const Verdict: FC<{ verdict: BurnInVerdict }> = ({ verdict }) => (
       <ul class="sentences">
         {verdict.reasons.map((reason) => (
           <li>
-            {reasonWords(reason)} <span class="quiet">{reason.source}</span>
+            {capital(wordReason(reason))}. <span class="quiet">{reason.source}</span>
           </li>
         ))}
       </ul>
@@ -129,13 +154,6 @@ export const Verdict: FC<{ verdict: BurnInVerdict }> = ({ verdict }) => (
     </dl>
   </div>
 );
-
-function reasonWords(reason: VerdictReason): string {
-  const words = capital(reason.code.replaceAll('-', ' '));
-  const measured = reason.measured === null ? '' : `: measured ${reason.measured}`;
-  const expected = reason.expected === null ? '' : `, expected ${reason.expected}`;
-  return `${words}${measured}${expected}.`;
-}
 
 const ProofList: FC<{ title: string; sentences: readonly string[]; none: string }> = (props) => (
   <>

@@ -1,9 +1,4 @@
 import type { Finding, Urgency } from '../checks/finding.js';
-import { metricInfo } from '../checks/metrics.js';
-
-export function findingText(finding: Finding): { headline: string; detail: string } {
-  return { headline: `${metricInfo(finding.code).label}`, detail: finding.place };
-}
 
 const rank: Readonly<Record<Urgency, number>> = { today: 0, soon: 1, 'for-the-record': 2 };
 
