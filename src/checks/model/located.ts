@@ -9,7 +9,7 @@ export type Located =
 
 type LocatedTable = Extract<Located, { kind: 'table' }>;
 
-const charactersMax = 1024 * 1024;
+const charactersMax = 256 * 1024;
 const depthMax = 12;
 
 /**
@@ -73,10 +73,13 @@ function syntaxComplaint(error: unknown): ModelComplaint {
     const found = error.message.charAt(0).toLowerCase() + error.message.slice(1);
     return complain({ line: error.lineNumber, key: '', expected: 'TOML', found });
   }
-  if (error instanceof TooDeep || error instanceof RangeError) {
+  if (error instanceof TooDeep) {
     const expected = `values nested at most ${depthMax} deep`;
-    const line = error instanceof TooDeep ? error.line : 1;
-    return complain({ line, key: '', expected, found: 'deeper ones' });
+    return complain({ line: error.line, key: '', expected, found: 'deeper ones' });
+  }
+  if (error instanceof RangeError) {
+    const expected = 'TOML of ordinary length and depth';
+    return complain({ line: 1, key: '', expected, found: 'a value that is too long or too deep' });
   }
   throw error;
 }
