@@ -12,7 +12,7 @@ export interface PageName {
   readonly subpage?: number;
 }
 
-/** The pages of one capture. A page that cannot be read is a reason and a remark, never an error. */
+/** The pages of one capture. A page that cannot be read is a reason and a remark, no error. */
 export interface PageAnswers {
   readonly remarks: string[];
   /** Bytes of the page are there, readable or not. */

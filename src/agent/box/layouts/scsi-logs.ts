@@ -81,7 +81,7 @@ export function decodeBackgroundScan(parameters: LogParameters): BackgroundScan 
   return { powerOnMinutes: value.be32(0), status: value.u8(5) };
 }
 
-/** Page 11h, parameter 0001h: percentage of endurance used in its last byte (position from memory). */
+/** Page 11h, parameter 0001h: percent of endurance used, last byte (position from memory). */
 export function enduranceUsed(parameters: LogParameters): number | null {
   const value = parameters.get(1);
   return value === undefined || value.length === 0 ? null : value.u8(value.length - 1);
