@@ -57,6 +57,10 @@ export class MemoryDrive {
   exclusive = false;
   flushes = 0;
   opens: { write: boolean; exclusive: boolean }[] = [];
+  /** What unflushed sectors held before, newest last: a loss of power may bring it back. */
+  private unflushed: { at: number; old: Uint8Array }[] = [];
+  /** A drive that says that it has flushed, and has not. */
+  flushLies = false;
   onWrite: (range: { fromByte: number; toByte: number }) => void = () => undefined;
   seen: DriveSeen;
 
@@ -137,9 +141,18 @@ export class MemoryDrive {
       if (this.dropped.has(sector)) continue;
       const at = this.place(this.moved.get(sector) ?? sector) * this.sectorBytes;
       const from = index * this.sectorBytes;
+      this.unflushed.push({ at, old: this.bytes.slice(at, at + this.sectorBytes) });
       this.bytes.set(buffer.subarray(from, from + this.sectorBytes), at);
     }
     return answered(buffer.length);
+  }
+
+  /** Power is lost: of the unflushed sectors, those that `isLost` picks hold the old again. */
+  losePower(isLost: () => boolean): void {
+    for (const { at, old } of this.unflushed.reverse()) {
+      if (isLost()) this.bytes.set(old, at);
+    }
+    this.unflushed = [];
   }
 
   open(options: { write: boolean; exclusive: boolean }): Answer<BlockHandle> {
@@ -160,6 +173,7 @@ export class MemoryDrive {
           : Promise.resolve(missing('not-permitted', 'Opened for reading')),
       flush: async () => {
         this.flushes += 1;
+        if (!this.flushLies) this.unflushed = [];
         return this.isGone ? missing('gone', 'The drive is gone') : answered(null);
       },
       identity: async () => answered(this.identity),

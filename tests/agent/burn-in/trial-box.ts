@@ -3,7 +3,7 @@ import type { BurnInParts } from '../../../src/agent/burn-in/engine-parts.js';
 import { inProcessWorker } from '../../../src/agent/workers/in-process-worker.js';
 import { measured, type Reading } from '../../../src/checks/reading.js';
 import { boxWith, MemoryDrive, type MemoryDriveOptions, makeStillClock } from './memory-drive.js';
-import { MemoryStore } from './memory-store.js';
+import { Cut, MemoryStore } from './memory-store.js';
 
 export const seed = '00112233445566778899aabbccddeeff';
 
@@ -26,7 +26,7 @@ export interface TrialBox {
   readonly parts: BurnInParts;
   engine: BurnIns;
   /** A new process on the same rows and the same drive; `bootId` for a new boot. */
-  restart(bootId?: string): Promise<void>;
+  restart(bootId?: string, cut?: { append: number; keeps: boolean }): Promise<void>;
 }
 
 /** A drive in memory, a store in memory and the real engine with workers inside this process. */
@@ -65,13 +65,16 @@ export function makeTrialBox(
     clock,
     parts,
     engine: createBurnIns(parts),
-    restart: async (bootId) => {
+    restart: async (bootId, cut) => {
       await settle();
       store.restart();
+      store.cutAt = cut ?? null;
       drive.exclusive = false;
       const next = bootId === undefined ? clock : { ...makeStillClock(bootId) };
       trial.engine = createBurnIns(partsOn(next));
-      await trial.engine.resumeInterrupted();
+      await trial.engine.resumeInterrupted().catch((error) => {
+        if (!(error instanceof Cut)) throw error;
+      });
     },
   };
   return trial;
