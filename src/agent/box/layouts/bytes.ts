@@ -18,7 +18,9 @@ export interface PageReader {
   part(offset: number, length: number): Uint8Array;
 }
 
-export function pageReader(record: string, data: Uint8Array): PageReader {
+/** A Buffer's own `slice` shares its memory, so a plain view of the bytes is read instead. */
+export function pageReader(record: string, page: Uint8Array): PageReader {
+  const data = new Uint8Array(page.buffer, page.byteOffset, page.byteLength);
   const part = (offset: number, length: number): Uint8Array => {
     if (offset < 0 || length < 0 || offset + length > data.length) {
       throw new PageError(record, `at least ${offset + length} bytes`, `${data.length}`);

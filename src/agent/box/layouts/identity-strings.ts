@@ -34,7 +34,7 @@ export function scsiSerial(page80: Uint8Array): string | null {
 }
 
 function swapped(bytes: Uint8Array): string {
-  const turned = bytes.slice();
+  const turned = Uint8Array.from(bytes);
   for (let index = 0; index + 1 < bytes.length; index += 2) {
     turned[index] = bytes[index + 1] ?? 0;
     turned[index + 1] = bytes[index] ?? 0;
