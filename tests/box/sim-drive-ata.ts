@@ -198,7 +198,7 @@ function sctStatusPage(state: SimDriveState): Buffer {
 }
 
 /** IDENTIFY DEVICE: the words that a disk of today fills in, with its checksum. */
-export function identifyDevicePage({ nature, state }: SimParts): Buffer {
+export function identifyDevicePage({ nature, state }: Pick<SimParts, 'nature' | 'state'>): Buffer {
   const bytes = page(512);
   const word = (index: number, value: number) => bytes.writeUInt16LE(value, 2 * index);
   word(0, 0x0040);
@@ -234,7 +234,7 @@ export function identifyDevicePage({ nature, state }: SimParts): Buffer {
   return withChecksum(bytes);
 }
 
-/** Words 106 and 117-118: how many logical sectors lie in a physical one, and a logical size of 4 KiB. */
+/** Words 106 and 117-118: logical sectors in a physical one, and a logical size of 4 KiB. */
 function putBlockSizes(bytes: Buffer, nature: SimNature): void {
   const perPhysical = Math.log2(nature.physicalBlockBytes / nature.logicalBlockBytes);
   const several = perPhysical > 0 ? 0x2000 | perPhysical : 0;

@@ -14,6 +14,8 @@ export interface Channel {
   readonly critical: string | null;
 }
 
+const kernelPlace = 'kernel sensor';
+
 /** What an input without a sensor shows on many chips lies outside. Common practice, no source. */
 const celsiusPlausible = { above: -40, below: 127 };
 
@@ -26,9 +28,10 @@ export function channelReadings(channel: Channel, chipName: string): readonly Re
 
 /** Stands for the sensor of a disk that may sleep. */
 export function notAsked(number: number): Reading {
+  const figure = { ...temperatureFigure({ label: null, number }, 'drivetemp'), place: kernelPlace };
   const why =
     'Not read in this round: reading this sensor sends the drive a command, which can keep it awake';
-  return absent(temperatureFigure({ label: null, number }, 'drivetemp'), 'no-figure', why);
+  return absent(figure, 'no-figure', why);
 }
 
 function temperatureReading(channel: Channel, chipName: string): Reading {
@@ -41,7 +44,7 @@ function temperatureReading(channel: Channel, chipName: string): Reading {
     const why = `The input shows ${celsius} °C, as inputs without a sensor do`;
     return absent(figure, 'no-figure', why);
   }
-  return measured(figure, celsius);
+  return measured(figure, chipName === 'nvme' ? Math.round(celsius) : celsius);
 }
 
 /** The lower limit first: the one that the maker calls high. A limit outside sense is left out. */
@@ -51,6 +54,7 @@ function limitReading(channel: Channel, chipName: string): readonly Reading[] {
     if (celsius === null || celsius <= 0 || celsius >= celsiusPlausible.below) continue;
     const figure = {
       ...temperatureFigure(channel, chipName),
+      ...(driveChipNames.includes(chipName) ? { place: kernelPlace } : {}),
       metric: 'temperature-limit',
       source: `Kernel sensor ${chipName}, file temp${channel.number}_${file}`,
     };
@@ -77,19 +81,26 @@ function fanReading(channel: Channel, chipName: string): Reading {
   );
 }
 
-/** A drive has its own records; the kernel's sensor stands beside them under a place of its own. */
+/**
+ * A drive's first sensor is the one of its own health records, so it continues that series; NVMe
+ * counts whole kelvins, which the kernel turns into 49.85 and the like. Limits and absences of the
+ * kernel's sensor stand apart: the drive's own records tell those.
+ */
 function temperatureFigure(
   { label, number }: Pick<Channel, 'label' | 'number'>,
   chipName: string,
 ): Figure {
-  const isDrive = driveChipNames.includes(chipName);
-  const plain = isDrive && number === 1 ? 'kernel sensor' : `temperature ${number}`;
-  return {
+  const figure: Figure = {
     metric: 'temperature',
     unit: 'celsius',
-    place: isDrive && number === 1 ? plain : (label ?? plain),
     source: `Kernel sensor ${chipName}, file temp${number}_input`,
   };
+  if (!driveChipNames.includes(chipName)) {
+    return { ...figure, place: label ?? `temperature ${number}` };
+  }
+  return number === 1
+    ? figure
+    : { ...figure, place: label?.toLowerCase() ?? `sensor ${number - 1}` };
 }
 
 function missingWhy({ fault, input, inputWhy }: Channel): string | null {
