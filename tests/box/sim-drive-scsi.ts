@@ -147,7 +147,7 @@ function startSelfTest({ time }: SimParts, code: number): Buffer | number {
   return page(0);
 }
 
-/** Bit 3 says that a grown list follows; its length in bytes, 4 for each entry of a short address. */
+/** Bit 3 says that a grown list follows; its length in bytes, 4 for each short address. */
 function defectHeader({ state }: SimParts): Buffer {
   const bytes = page(8);
   bytes[1] = 0x08;

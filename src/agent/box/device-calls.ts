@@ -54,7 +54,7 @@ export async function callScsi(fd: number, command: ScsiCommand): Promise<Answer
   return outcome.ok ? scsiAnswer(command.name, outcome.value) : outcome;
 }
 
-/** The first command after a reset is answered only with word of the reset, so it is repeated once. */
+/** The first command after a reset is answered only with word of the reset: repeated once. */
 async function callSgTwice(fd: number, command: RawScsi): Promise<Answer<ScsiOutcome>> {
   const first = await callSg(fd, command);
   return first.ok && isUnitAttention(first.value.sense) ? callSg(fd, command) : first;

@@ -82,7 +82,7 @@ const kindOfFileErrno: Readonly<Record<string, AbsenceKind>> = {
   ENODEV: 'gone',
 };
 
-/** The class of a failed read of a kernel file, where ENOENT and ENODATA mean less than on a drive. */
+/** The class of a failed read of a kernel file: ENOENT and ENODATA mean less than on a drive. */
 export function kernelFileAbsence(path: string, error: unknown): Absence {
   const name = errorName(error);
   const kind = kindOfFileErrno[name] ?? kindOfDeviceErrno[name] ?? 'aborted';

@@ -18,8 +18,8 @@ const fileDeadlineMs = 5_000;
 
 /**
  * `root` stands before each path, for trees of recorded files; realPath takes it off again.
- * The files of one folder are read one after the other: a sensor chip that belongs to a silent drive
- * has several, and together they may hold one thread, not one each.
+ * The files of one folder are read one after the other: a sensor chip that belongs to a silent
+ * drive has several, and together they may hold one thread, not one each.
  */
 export function makeKernelFiles(root: string, gate: DriveGate): KernelFiles {
   function reading<T>(path: string, read: (real: string) => Promise<T>): Promise<Answer<T>> {

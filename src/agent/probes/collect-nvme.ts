@@ -6,7 +6,7 @@ const selfTestLogBytes = 564;
 const errorEntryBytes = 64;
 const errorLogBytesMax = 4096;
 
-/** The records of an NVMe drive. Asking never changes its power state in a way that can be heard. */
+/** The records of an NVMe drive. It has no spindle, so there is nobody to wake. */
 export async function collectNvme(round: AskingRound, options: { rare: boolean }): Promise<void> {
   const record = 'identify-controller';
   const controller = await askNvme(round, { record }, identifyController());

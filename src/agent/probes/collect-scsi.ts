@@ -10,7 +10,7 @@ import {
 import { saysStopped } from '../box/layouts/sense.js';
 import { type AskingRound, askPage, askScsi, type RefusalMemory } from './asking-round.js';
 
-/** Write, read and verify errors, temperature, starts, self-tests, background scan, SSD, verdict. */
+/** Errors of write, read, verify; temperature, starts, self-tests, surface scan, SSD, verdict. */
 const wantedLogPages = [0x02, 0x03, 0x05, 0x06, 0x0d, 0x0e, 0x10, 0x11, 0x15, 0x2f];
 const wantedVitalPages = [0x80, 0x83, 0xb1];
 const phyLogPage = 0x18;

@@ -42,6 +42,7 @@ if (isRoot) {
   });
 }
 
+// Attaching a loop device needs root; without it nothing here may write to any device.
 describe.skipIf(!isRoot)(`a loop device${why}`, () => {
   let attached: ReturnType<typeof attachLoop>;
   let drive: DriveAddress;
@@ -153,9 +154,11 @@ describe('this machine', () => {
 
 const hasVirtioDisk = isRoot && statSync('/dev/vda', { throwIfNoEntry: false }) !== undefined;
 
+// Only a virtual machine has such a disk, and only root may open it.
 describe.skipIf(!hasVirtioDisk)('the virtual disk of this machine, only read', () => {
   it('says who it is', async (test) => {
     const opened = await createLinuxBox().openBlocks(addressOf('/dev/vda'), reading);
+    // A container may be root and still not be let at the disk; the reason is printed.
     if (!opened.ok && opened.absence.kind === 'not-permitted') test.skip(opened.absence.text);
     const handle = valueIn(opened);
     const identity = valueIn(await handle.identity());

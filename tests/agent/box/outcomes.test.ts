@@ -31,7 +31,7 @@ function fixedSense(key: number, code: number, qualifier: number): Uint8Array {
   return sense;
 }
 
-/** Sense keys and codes: SPC and SBC, from memory; 0B/00/00, 03/11/04, 04/44/00: Linux 6.1 libata. */
+/** Keys and codes: SPC and SBC, from memory; 0B/00/00, 03/11/04, 04/44/00: Linux 6.1 libata. */
 const senseKinds: ReadonlyArray<readonly [number, number, number, AbsenceKind]> = [
   [2, 0x04, 0x01, 'busy'],
   [2, 0x04, 0x02, 'busy'],

@@ -24,7 +24,7 @@ function hex(data: Uint8Array): string {
   return Array.from(data, (byte) => byte.toString(16).toUpperCase().padStart(2, '0')).join(' ');
 }
 
-/** SAT ATA PASS-THROUGH(16); all but READ LOG EXT were answered by an emulated disk as they stand. */
+/** SAT ATA PASS-THROUGH(16); all but READ LOG EXT were answered by an emulated disk. */
 const expectedCdb: ReadonlyArray<readonly [AtaCommand, string]> = [
   [identifyDevice(), '85 08 0E 00 00 00 01 00 00 00 00 00 00 00 EC 00'],
   [smartReadData(), '85 08 0E 00 D0 00 01 00 00 00 4F 00 C2 00 B0 00'],
