@@ -19,7 +19,16 @@ const forms = [
   /\brequire\(\s*['"]([^'"]+)['"]/,
 ];
 
+/** Several rules ask for the imports of the same file. */
+const known = new WeakMap<SourceFile, readonly Import[]>();
+
 export function importsOf(file: SourceFile): readonly Import[] {
+  const found = known.get(file) ?? findImports(file);
+  known.set(file, found);
+  return found;
+}
+
+function findImports(file: SourceFile): readonly Import[] {
   const { code, codeWithStrings } = splitText(file.text);
   return forms.flatMap((form) =>
     placesOf(form, codeWithStrings).flatMap(({ match, line }): Import[] => {

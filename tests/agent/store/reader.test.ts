@@ -2,13 +2,16 @@
 import { chmodSync, chownSync, copyFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test, vi } from 'vitest';
 import { prepareStoreFolder } from '../../../src/agent/store/folder.js';
 import { openReader } from '../../../src/agent/store/read.js';
 import type { StoreWriter } from '../../../src/agent/store/store.js';
 import { openStore } from '../../../src/agent/store/write.js';
 import { bundleChild, runChild, startChild } from './child.js';
 import { at, day, driveA, figure, newYear, setClock, temporaryFolder } from './temporary-store.js';
+
+// Each case starts real children, one after the other.
+vi.setConfig({ testTimeout: 60_000 });
 
 const nobody = 65534;
 const isRoot = process.getuid?.() === 0;
