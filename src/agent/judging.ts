@@ -16,18 +16,21 @@ export interface JudgingParts {
   readonly classes: readonly DriveClass[];
 }
 
+/** A finding that was not there before. */
+export type Opened = Pick<Finding, 'code' | 'subject'>;
+
 /** Gauges are stored each time they are read, and no rule looks further back than this. */
 const gaugeHistoryMs = 3 * 24 * 3600_000;
 
-/** Puts every part before every check and keeps what changed; returns the codes that opened. */
-export function judgeAll(parts: JudgingParts, now: Instant): readonly Finding['code'][] {
+/** Puts every part before every check and keeps what changed; returns the findings that opened. */
+export function judgeAll(parts: JudgingParts, now: Instant): readonly Opened[] {
   const { store } = parts;
   const findings = store.findings('all');
   const open = findings.filter(({ state }) => state === 'open');
   const inputs = store.parts().map((part) => inputOf(parts, { part, findings, now }));
   const changes = judge({ results: inputs.flatMap(checkPart), open, at: now });
   if (changes.length > 0) store.keepFindings(now, changes);
-  return changes.filter(({ kind }) => kind === 'open').map(({ finding }) => finding.code);
+  return changes.filter(({ kind }) => kind === 'open').map(({ finding }) => finding);
 }
 
 interface About {
@@ -52,8 +55,8 @@ function inputOf(parts: JudgingParts, { part, findings, now }: About): CheckInpu
 }
 
 function historyOf(store: StoreWriter, latest: LatestReading): SeriesHistory {
-  const isGauge = metricInfo(latest.metric).kind === 'gauge';
-  const from = isGauge ? latest.lastWallMs - gaugeHistoryMs : 0;
+  const { kind, damage } = metricInfo(latest.metric);
+  const from = kind === 'gauge' && !damage ? latest.lastWallMs - gaugeHistoryMs : 0;
   return {
     metric: latest.metric,
     place: latest.place,
@@ -88,7 +91,8 @@ export function expectationsOf(
   };
 }
 
-function driveForSpeed(
+/** What is known of a drive whose speed is to be expected. */
+export function driveForSpeed(
   { name, details }: Pick<PartRow, 'name' | 'details'>,
   model: BoxModel | null,
 ): DriveForSpeed {

@@ -38,6 +38,9 @@ const emptyInventory: Inventory = {
   machine: { hostName: '', board: null, processor: null, memoryBytes: null, kernel: '' },
 };
 
+/** Our choice: what a box does for itself stays below this. */
+const idlePercentMax = 5;
+
 /** Reads the box and keeps what it read; one method for each kind of round. */
 export class Sampler {
   readonly #parts: SamplerParts;
@@ -47,6 +50,7 @@ export class Sampler {
   #remarks: readonly string[] = [];
   #activity: { counters: ActivityCounters; monoMs: number } | null = null;
   #inUse: ReadonlySet<string> = new Set();
+  #busiestPercent: number | null = null;
 
   constructor(parts: SamplerParts) {
     this.#parts = parts;
@@ -87,7 +91,10 @@ export class Sampler {
   }
 
   /** Reads the health records of one drive, unless it sleeps. Raw pages are kept with a reason. */
-  async driveHealth(drive: DriveSeen, options: { rawReason?: string } = {}): Promise<PartReadings> {
+  async driveHealth(
+    drive: DriveSeen,
+    options: { rawReason?: string | null } = {},
+  ): Promise<PartReadings> {
     if (drive.notVisibleWhy !== null) return this.#keepHidden(drive, drive.notVisibleWhy);
     const { box, clock, store } = this.#parts;
     const { capture, asleep } = await collectPages(box, drive, {
@@ -105,6 +112,11 @@ export class Sampler {
     const reason = options.rawReason ?? (isNew ? 'arrival' : null);
     if (reason !== null) store.keepRawPages(row.id, now, reason, capture);
     return part;
+  }
+
+  /** No drive was busy for more than a twentieth of the time between the last two looks. */
+  get isIdle(): boolean {
+    return this.#busiestPercent !== null && this.#busiestPercent <= idlePercentMax;
   }
 
   /** Whether requests reached the drive since its health was last read here. */
@@ -134,7 +146,12 @@ export class Sampler {
     if (before === null || monoMs <= before.monoMs) return [];
     const keys = this.#inventory.drives.map(({ identityKey }) => identityKey);
     this.#inUse = new Set(keys.filter((key) => hadRequests(before.counters, counters, key)));
-    return activityReadings(before.counters, counters, (monoMs - before.monoMs) / 1000);
+    const parts = activityReadings(before.counters, counters, (monoMs - before.monoMs) / 1000);
+    const shares = parts
+      .flatMap(({ readings }) => readings)
+      .flatMap(({ metric, value }) => (metric === 'busy-share' && value !== null ? [value] : []));
+    this.#busiestPercent = shares.length === 0 ? null : Math.max(...shares);
+    return parts;
   }
 
   #keepHidden(drive: DriveSeen, why: string): PartReadings {

@@ -63,14 +63,20 @@ function rowsOf(reader: ReturnType<typeof openReader>, drive: string, run: numbe
 }
 
 function wordRuns(rows: readonly SpeedRow[]): string[] {
-  const lines: string[] = [];
-  let path = '';
-  for (const row of rows) {
-    if (row.path !== path) lines.push(`${row.path.replace('drive:', 'Drive ')}, reading only:`);
-    path = row.path;
-    lines.push(`  ${wordPlace(row)}`);
-  }
-  return lines.length > 0 ? lines : ['Nothing was measured; bayward status tells why'];
+  if (rows.length === 0) return ['Nothing was measured; bayward status tells why'];
+  const paths = [...new Set(rows.map(({ path }) => path))];
+  return paths.flatMap((path) => {
+    const own = rows.filter((row) => row.path === path);
+    return [`${path.replace('drive:', 'Drive ')}, reading only:`, ...wordPlaces(own)];
+  });
+}
+
+/** Places that failed for one and the same reason are told once. */
+function wordPlaces(rows: readonly SpeedRow[]): string[] {
+  const [first] = rows;
+  const alike = rows.every((row) => row.bytesPerSecond === null && row.reason === first?.reason);
+  if (!alike) return rows.map((row) => `  ${wordPlace(row)}`);
+  return [`  no figure at any of ${rows.length} places. ${first?.reason ?? ''}`.trimEnd()];
 }
 
 function wordPlace(row: SpeedRow): string {

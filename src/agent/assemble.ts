@@ -1,0 +1,205 @@
+import type { DriveClass } from '../checks/model/classes.js';
+import { expectedSpeedAt } from '../checks/model/drive-speed.js';
+import type { BoxModel } from '../checks/model/parse.js';
+import type { DriveSeen } from '../checks/part.js';
+import type { AgentStatus } from '../checks/request.js';
+import type { Box } from './box/box.js';
+import { type BurnIns, createBurnIns } from './burn-in/engine.js';
+import type { Clock } from './clock.js';
+import type { RequestHandler } from './control.js';
+import { requestHandler } from './handlers.js';
+import { instantNow } from './instant.js';
+import { driveForSpeed, judgeAll } from './judging.js';
+import { driveInUse } from './probes/in-use.js';
+import { driveAtPath } from './probes/inventory.js';
+import { Sampler } from './sampling.js';
+import type { JobName } from './schedule/jobs.js';
+import { type JobWork, type RunningLoop, runLoop } from './schedule/loop.js';
+import type { TickSource } from './schedule/tick.js';
+import { situationOf } from './situation.js';
+import { SpeedRuns } from './speed/speed-runs.js';
+import type { StoreWriter } from './store/store.js';
+import type { StartWorker } from './workers/worker.js';
+
+/** Everything that the agent is made of; the real ones are made in main, simulated ones in tests. */
+export interface AgentParts {
+  readonly box: Box;
+  readonly clock: Clock;
+  readonly store: StoreWriter;
+  readonly model: BoxModel | null;
+  readonly modelFile: string;
+  readonly classes: readonly DriveClass[];
+  readonly startWorker: StartWorker;
+  readonly tick: TickSource;
+  readonly version: string;
+  /** What this process cannot do, each with how to get it. */
+  readonly limits: readonly string[];
+  readonly makeSeed: () => string;
+  readonly say: (line: string) => void;
+}
+
+export interface Agent {
+  readonly handle: RequestHandler;
+  readonly sampler: Sampler;
+  readonly burnIns: BurnIns;
+  readonly speeds: SpeedRuns;
+  /** One round of everything that is read and judged, whether due or not. */
+  round(): Promise<void>;
+  /** Starts the schedule and goes on with interrupted burn-ins. */
+  begin(): Promise<void>;
+  stop(): Promise<void>;
+}
+
+/** Puts the agent together. Nothing runs before `begin`. */
+export async function assembleAgent(parts: AgentParts): Promise<Agent> {
+  const boot = parts.store.beginBoot(parts.clock.bootId, parts.clock.wallMs());
+  const sampler = new Sampler({ ...parts, boot });
+  await sampler.survey();
+  const now = () => instantNow(parts.clock, boot);
+  const burnIns = burnInsOf(parts, sampler);
+  const speeds = speedsOf(parts, burnIns);
+  const judgeNow = async () => {
+    for (const { code, subject } of judgeAll(parts, now())) {
+      const drive = sampler.inventory.drives.find(({ id }) => id === subject);
+      if (drive !== undefined) await sampler.driveHealth(drive, { rawReason: `finding ${code}` });
+    }
+  };
+  const startLoop = () =>
+    runLoop({
+      ...parts,
+      boot,
+      situation: () => situationOf({ ...parts, sampler, burnIns }),
+      jobs: jobsOf(parts, { sampler, speeds, judgeNow }),
+      onProblem: (job, error) => parts.say(`${job}: ${String(error)}`),
+    });
+  let loop: RunningLoop | null = null;
+  return {
+    sampler,
+    burnIns,
+    speeds,
+    handle: requestHandler({
+      ...parts,
+      burnIns,
+      speeds,
+      drives: () => sampler.inventory.drives,
+      status: () => statusOf(parts, { boot, sampler, burnIns, speeds }),
+    }),
+    round: async () => {
+      await sampler.surroundings();
+      for (const drive of sampler.inventory.drives) await sampler.driveHealth(drive);
+      await judgeNow();
+    },
+    begin: async () => {
+      loop = startLoop();
+      await burnIns.resumeInterrupted();
+    },
+    stop: async () => {
+      await Promise.all([loop?.stop(), speeds.close(), burnIns.close()]);
+    },
+  };
+}
+
+function burnInsOf(parts: AgentParts, sampler: Sampler): BurnIns {
+  const modelOf = (drive: DriveSeen) =>
+    parts.model?.drives.find(({ serial }) => serial === drive.serial);
+  return createBurnIns({
+    ...parts,
+    takeReadings: async (drive, when) => {
+      const rawReason = when === 'during' ? null : `burn-in, ${when}`;
+      return (await sampler.driveHealth(drive, { rawReason })).readings;
+    },
+    listDrives: async () => {
+      await sampler.survey();
+      return sampler.inventory.drives;
+    },
+    driveAtPath: async (path) => {
+      const found = await driveAtPath(parts.box, path);
+      return found.ok ? found.value : null;
+    },
+    inUse: (drive) => driveInUse(parts.box, drive),
+    holdsData: (drive) => modelOf(drive)?.holdsData === true,
+    pageMayErase: () => parts.model?.box.burnInFromPage === true,
+    returnIsOpen: (drive) => {
+      const day = modelOf(drive)?.returnBy;
+      return day === undefined ? null : parts.clock.wallMs() <= Date.parse(`${day}T23:59:59Z`);
+    },
+  });
+}
+
+function speedsOf(parts: AgentParts, burnIns: BurnIns): SpeedRuns {
+  return new SpeedRuns({
+    ...parts,
+    isBusy: (drive) => burnIns.running().some((work) => work.drive === drive.id),
+    expectedAt: (part, fraction) =>
+      expectedSpeedAt(
+        { drive: driveForSpeed(part, parts.model), classes: parts.classes },
+        fraction,
+      ),
+  });
+}
+
+interface Doers {
+  readonly sampler: Sampler;
+  readonly speeds: SpeedRuns;
+  readonly judgeNow: () => Promise<void>;
+}
+
+function jobsOf(parts: AgentParts, { sampler, speeds, judgeNow }: Doers): Record<JobName, JobWork> {
+  const driveOf = (name: string | null) =>
+    sampler.inventory.drives.find(({ id }) => id === name) ?? null;
+  return {
+    inventory: async () => {
+      await sampler.survey();
+      return null;
+    },
+    surroundings: async () => {
+      await sampler.surroundings();
+      return null;
+    },
+    'drive-health': async (name) => {
+      const drive = driveOf(name);
+      if (drive === null) return 'The drive is not there';
+      await sampler.driveHealth(drive);
+      return null;
+    },
+    'speed-drive': async (name, stopping) => {
+      const drive = driveOf(name);
+      if (drive === null) return 'The drive is not there';
+      const { done } = await speeds.start(drive, { wake: false });
+      stopping.addEventListener('abort', () => void speeds.close());
+      const results = await done;
+      return results.every(({ complete }) => complete) ? null : 'Not every place was measured';
+    },
+    judge: async () => {
+      await judgeNow();
+      return null;
+    },
+    thin: async () => {
+      parts.store.thin(parts.clock.wallMs());
+      return null;
+    },
+  };
+}
+
+interface StatusParts {
+  readonly boot: number;
+  readonly sampler: Sampler;
+  readonly burnIns: BurnIns;
+  readonly speeds: SpeedRuns;
+}
+
+function statusOf(parts: AgentParts, { boot, sampler, burnIns, speeds }: StatusParts): AgentStatus {
+  return {
+    version: parts.version,
+    processId: process.pid,
+    boot,
+    bootMs: parts.clock.bootMs(),
+    wallMs: parts.clock.wallMs(),
+    running: [...burnIns.running(), ...speeds.running()],
+    limits: parts.limits,
+    inventoryRemarks: sampler.remarks,
+    modelFile: parts.model === null ? null : parts.modelFile,
+    machine: sampler.inventory.machine,
+    emptyWhy: sampler.inventory.emptyWhy,
+  };
+}

@@ -1,0 +1,78 @@
+import type { DriveSeen } from '../checks/part.js';
+import { pickDrive } from '../checks/pick-drive.js';
+import type { AgentRequest } from '../checks/request.js';
+import { exitCodes, UserError } from '../checks/user-error.js';
+import type { BurnIns } from './burn-in/engine.js';
+import type { RequestHandler } from './control.js';
+import type { SpeedRuns } from './speed/speed-runs.js';
+import type { StoreWriter } from './store/store.js';
+
+export interface HandlerParts {
+  readonly store: StoreWriter;
+  readonly burnIns: BurnIns;
+  readonly speeds: SpeedRuns;
+  readonly drives: () => readonly DriveSeen[];
+  readonly status: () => object;
+}
+
+/** Carries out the requests that this version offers; refuses the others of the list by name. */
+export function requestHandler(parts: HandlerParts): RequestHandler {
+  const handlers: Partial<Record<AgentRequest['request'], RequestHandler>> = {
+    status: async () => parts.status(),
+    'speed-start': (request) => startSpeed(parts, request),
+    'burn-in-plan': (request) => parts.burnIns.plan(burnInOptions(request)),
+    'burn-in-start': async (request) => ({
+      run: await parts.burnIns.start(burnInOptions(request)),
+    }),
+    pause: (request) => parts.burnIns.pause(runOf(request)),
+    resume: (request) => parts.burnIns.resume(runOf(request)),
+    stop: (request) => parts.burnIns.stop(runOf(request)),
+    acknowledge: async (request) => acknowledge(parts, request),
+    'account-for': async (request) => acknowledge(parts, request),
+  };
+  return (request) => {
+    const handler = handlers[request.request];
+    if (handler === undefined) {
+      throw badRequest(`This version does not offer the request "${request.request}"`);
+    }
+    return handler(request);
+  };
+}
+
+async function startSpeed(parts: HandlerParts, request: AgentRequest) {
+  const word = request.drive ?? '';
+  const drives = word === 'all' ? parts.drives() : [pickDrive(parts.drives(), word)];
+  const wake = request.options?.wake === true;
+  const runs: { run: number; drive: string }[] = [];
+  for (const drive of drives) {
+    const started = await parts.speeds.start(drive, { wake });
+    runs.push({ run: started.run, drive: drive.id });
+  }
+  return { runs };
+}
+
+function burnInOptions({ drive, options = {} }: AgentRequest) {
+  if (drive === undefined) throw badRequest('A burn-in request names no drive');
+  const { digits, eraseFound } = options;
+  return {
+    drive,
+    erase: options.erase === true,
+    ...(typeof digits === 'string' ? { digits } : {}),
+    ...(typeof eraseFound === 'string' ? { eraseFound } : {}),
+    askedFrom: options.askedFrom === 'box' ? ('box' as const) : ('page' as const),
+  };
+}
+
+function acknowledge({ store }: HandlerParts, { finding }: AgentRequest): undefined {
+  if (finding === undefined) throw badRequest('The request names no finding');
+  if (!store.acknowledgeFinding(finding)) throw badRequest(`There is no finding ${finding}`);
+}
+
+function runOf({ run }: AgentRequest): number {
+  if (run === undefined) throw badRequest('The request names no run');
+  return run;
+}
+
+function badRequest(text: string): UserError {
+  return new UserError('bad-request', text, { exitCode: exitCodes.badInput });
+}
