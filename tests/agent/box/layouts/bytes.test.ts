@@ -55,3 +55,11 @@ test('a checksum that is off by one is refused', () => {
   good[511] = 2;
   expect(() => requireZeroSum(pageReader('Example', good))).toThrow(/found 01h/);
 });
+
+test('reading a Buffer leaves its bytes as they were', () => {
+  const buffer = Buffer.from([1, 2, 3, 4, 5, 6, 7, 8]);
+  const reader = pageReader('Example', buffer);
+  expect([reader.le16(0), reader.le16(0)]).toEqual([0x0201, 0x0201]);
+  expect(reader.le64(0)).toBe(0x0807060504030201n);
+  expect([...buffer]).toEqual([1, 2, 3, 4, 5, 6, 7, 8]);
+});
