@@ -80,8 +80,8 @@ export function expectationsOf(
 }
 
 function historyOf(figures: KeptFigures, latest: KeptSeries): SeriesHistory {
-  const isGauge = metricInfo(latest.metric).kind === 'gauge';
-  const from = isGauge ? latest.lastWallMs - gaugeHistoryMs : 0;
+  const { kind, damage } = metricInfo(latest.metric);
+  const from = kind === 'gauge' && !damage ? latest.lastWallMs - gaugeHistoryMs : 0;
   return {
     metric: latest.metric,
     place: latest.place,

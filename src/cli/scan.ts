@@ -1,7 +1,7 @@
 import { compareWithModel, type ModelRemark } from '../checks/model/compare.js';
 import { firstModel } from '../checks/model/first-model.js';
 import { nameParts, portIdOf } from '../checks/model/name-parts.js';
-import type { BoxModel } from '../checks/model/schema.js';
+import type { BoxModel } from '../checks/model/parse.js';
 import type { ControllerSeen, DriveSeen, Inventory } from '../checks/part.js';
 import { formatBytes } from '../checks/units.js';
 import { type ExitCode, exitCodes } from '../checks/user-error.js';

@@ -1,7 +1,8 @@
 import type { ControllerSeen, DriveSeen, Inventory } from '../part.js';
 import { formatBytes } from '../units.js';
 import { hostOf, type ModelHost, nameParts, portIdOf } from './name-parts.js';
-import type { BoxModel, ModelDrive } from './schema.js';
+import type { BoxModel } from './parse.js';
+import type { ModelDrive } from './schema.js';
 
 /** One difference between the box and its model. */
 export interface ModelRemark {

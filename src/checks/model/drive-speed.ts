@@ -39,19 +39,19 @@ const dataSheetShare = { low: 0.9, high: 1.05 };
 const usualRatio = { low: 1.8, high: 2.2 };
 
 /**
- * Speed at a place of the surface as a share of the outer edge's, with constant linear density and
- * track pitch: sqrt(1 - f (1 - 1/q²)), f the place from 0 (outer) to 1 (inner), q the ratio of outer
- * to inner speed. Own derivation; q = 2 gives 0.901, 0.791, 0.661 at a quarter, half, three quarters.
+ * Speed at a place of the surface as a share of the outer edge's, with constant linear density
+ * and track pitch: sqrt(1 - f (1 - 1/q²)), f the place from 0 (outer) to 1 (inner), q the ratio of
+ * outer to inner speed. Own derivation; q = 2 gives 0.901, 0.791, 0.661 at each quarter.
  */
 export function zonedShare(fraction: number, ratio: number): number {
   return Math.sqrt(1 - fraction * (1 - 1 / (ratio * ratio)));
 }
 
 /**
- * Expected reading speed of a drive at a place, `fraction` of its capacity from 0 to 1: from its own
- * data sheet, else its class, else the classes that capacity and rotation allow (a wide interval
- * that says so), held down by the lowest link on its way. `unknown` with the reason when nothing
- * fits; nothing is thrown.
+ * Expected reading speed of a drive at a place, `fraction` of its capacity from 0 to 1: from its
+ * own data sheet, else its class, else the classes that capacity and rotation allow (a wide
+ * interval that says so), held down by the lowest link on its way. `unknown` with the reason when
+ * nothing fits; nothing is thrown.
  */
 export function expectedSpeedAt(
   { drive, classes }: { readonly drive: DriveForSpeed; readonly classes: readonly DriveClass[] },

@@ -9,7 +9,7 @@ const dayForm = /^\d{4}-\d{2}-\d{2}$/;
 const laneCounts: readonly number[] = [1, 2, 4, 8, 12, 16, 32];
 const serialLengthMax = 120;
 
-/** A field whose value must pass `read`; anything else is a complaint that says what was expected. */
+/** A field whose value must pass `read`; anything else is a complaint with what was expected. */
 function field<Value>(expected: string, read: (value: unknown) => Value | undefined) {
   return z.unknown().transform((value, context): Value => {
     const result = read(value);

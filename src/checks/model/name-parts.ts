@@ -1,5 +1,6 @@
 import type { ControllerSeen, DriveSeen, Inventory } from '../part.js';
-import type { BoxModel, ModelCard, ModelController } from './schema.js';
+import type { BoxModel } from './parse.js';
+import type { ModelCard, ModelController } from './schema.js';
 
 /** A controller or card of the model: what the two kinds of entries have in common. */
 export type ModelHost = ModelController | ModelCard;

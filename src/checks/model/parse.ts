@@ -5,19 +5,45 @@ import { nearestName } from './nearest-name.js';
 import { ComplaintList, type RawEntry } from './raw-entry.js';
 import { checkReferences } from './references.js';
 import {
-  type BoxModel,
+  type Entry,
   type ListName,
   listSchemas,
   listShapes,
+  type ModelArray,
+  type ModelCard,
+  type ModelChipsetLink,
+  type ModelController,
+  type ModelDrive,
+  type ModelSlot,
   portKeys,
+  type Single,
   type SingleName,
   singleSchemas,
   singleShapes,
 } from './schema.js';
 import { checkWiring } from './wiring.js';
 
-export type { ModelComplaint } from './complaint.js';
-export type { BoxModel } from './schema.js';
+/**
+ * The build model: capacities and sizes in bytes, rates in bytes per second, links in bits per
+ * second, prices in the box's currency, days as YYYY-MM-DD. Lists are empty when the file has none.
+ */
+export interface BoxModel {
+  readonly box: Single<'box'>;
+  readonly memory: Single<'memory'>;
+  readonly power: Single<'power'>;
+  readonly budget: Single<'budget'>;
+  readonly chipsetLinks: readonly ModelChipsetLink[];
+  readonly slots: readonly ModelSlot[];
+  readonly controllers: readonly ModelController[];
+  readonly cards: readonly ModelCard[];
+  readonly cables: readonly Entry<'cable'>[];
+  readonly backplanes: readonly Entry<'backplane'>[];
+  readonly drives: readonly ModelDrive[];
+  readonly arrays: readonly ModelArray[];
+  readonly powerLeads: readonly Entry<'power-lead'>[];
+  readonly switches: readonly Entry<'switch'>[];
+  readonly clients: readonly Entry<'client'>[];
+}
 
 const entriesMax = 500;
 

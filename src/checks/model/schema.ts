@@ -187,8 +187,9 @@ export const listSchemas = {
 
 export type ListName = keyof typeof listSchemas;
 export type SingleName = keyof typeof singleSchemas;
-type Entry<Name extends ListName> = z.output<(typeof listSchemas)[Name]>;
-type Single<Name extends SingleName> = z.output<(typeof singleSchemas)[Name]>;
+/** One entry of a list table, and the one table of a name, as the model holds them. */
+export type Entry<Name extends ListName> = z.output<(typeof listSchemas)[Name]>;
+export type Single<Name extends SingleName> = z.output<(typeof singleSchemas)[Name]>;
 
 export type ModelSlot = Entry<'slot'>;
 export type ModelController = Entry<'controller'>;
@@ -197,25 +198,3 @@ export type ModelDrive = Entry<'drive'>;
 export type ModelArray = Entry<'array'>;
 export type ModelChipsetLink = Entry<'chipset-link'>;
 export type ModelPort = NonNullable<ModelController['ports']>[number];
-
-/**
- * The build model: capacities and sizes in bytes, rates in bytes per second, links in bits per
- * second, prices in the box's currency, days as YYYY-MM-DD. Lists are empty when the file has none.
- */
-export interface BoxModel {
-  readonly box: Single<'box'>;
-  readonly memory: Single<'memory'>;
-  readonly power: Single<'power'>;
-  readonly budget: Single<'budget'>;
-  readonly chipsetLinks: readonly ModelChipsetLink[];
-  readonly slots: readonly ModelSlot[];
-  readonly controllers: readonly ModelController[];
-  readonly cards: readonly ModelCard[];
-  readonly cables: readonly Entry<'cable'>[];
-  readonly backplanes: readonly Entry<'backplane'>[];
-  readonly drives: readonly ModelDrive[];
-  readonly arrays: readonly ModelArray[];
-  readonly powerLeads: readonly Entry<'power-lead'>[];
-  readonly switches: readonly Entry<'switch'>[];
-  readonly clients: readonly Entry<'client'>[];
-}

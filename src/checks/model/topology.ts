@@ -1,6 +1,7 @@
 import { type Ceiling, diskLinkCeiling, pciCeiling } from './ceilings.js';
 import type { ModelHost } from './name-parts.js';
-import type { BoxModel, ModelCard, ModelDrive, ModelPort, ModelSlot } from './schema.js';
+import type { BoxModel } from './parse.js';
+import type { ModelCard, ModelDrive, ModelPort, ModelSlot } from './schema.js';
 
 /** One part on a drive's way to the processor. `ceiling` is null where the model does not tell. */
 export interface ChainStage {

@@ -42,7 +42,7 @@ const causes: Readonly<Record<DamageCause, CauseRule>> = {
   },
 };
 
-/** Without growth for this long, in days and in hours that the drive was powered, it has stopped. */
+/** Without growth for this long, in days and in hours of a powered drive, it has stopped. */
 const quietMs = 30 * 86_400_000;
 const quietPoweredHours = 200;
 const quietSource = 'no growth for 30 days and 200 powered hours';

@@ -65,8 +65,10 @@ function sinceBaseline(
   const all = isEarlier ? [{ ...first, seenTwice: false }, ...looks] : looks;
   if (baseline === null) return all;
   const after = all.findIndex((look) => isLater(look, baseline));
-  // The number that held at the baseline is the one before the first later look.
-  return after < 0 ? all.slice(-1) : all.slice(Math.max(0, after - 1));
+  // The number that held at the baseline is the one before the first later look. When the looks
+  // at hand begin after the baseline, the first number ever does not tell what held then.
+  const fromStart = isEarlier && after === 1 ? 1 : Math.max(0, after - 1);
+  return after < 0 ? all.slice(-1) : all.slice(fromStart);
 }
 
 /** Index of the last number that is smaller than the one before it; 0 when there is none. */

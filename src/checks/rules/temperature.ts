@@ -26,7 +26,8 @@ const clearSpanMs = 30 * 60_000;
  * Claim: the drive stays more than 5 degrees below the limit that it names itself.
  * Opens when two readings running, in this boot, are within 5 degrees (soon) or at the limit or
  * above (today). Clears after three readings running over at least 30 minutes that are more than 7
- * degrees below. Silent when the drive names no limit, is asleep, or was last read over 6 hours ago.
+ * degrees below. Silent when the drive names no limit, is asleep, or was last read over 6 hours
+ * ago.
  */
 export const temperature: Check = {
   code,

@@ -93,6 +93,22 @@ describe('growth of surface damage', () => {
     expect(brief(surfaceGrowth.judge(pending))).toEqual(['met']);
   });
 
+  it('does not go back to the first number when the looks at hand begin after a clearing', () => {
+    const cleared = makeFinding({
+      code: 'surface-damage-grew',
+      state: 'cleared',
+      clearedBoot: 1,
+      clearedWallMs: startWallMs + hourMs / 2,
+    });
+    const first = { boot: 0, monoMs: 0, wallMs: startWallMs - dayMs, value: 0 };
+    const judge = (looks: readonly Look[]) =>
+      surfaceGrowth.judge(
+        makeInput({ series: [series('pending-sectors', looks, { first })], findings: [cleared] }),
+      );
+    expect(brief(judge(at(8, 8)))).toEqual(['met']);
+    expect(brief(judge(at(8, 9, 9)))).toEqual(['short']);
+  });
+
   it('counts anew from where the last finding was cleared', () => {
     const cleared = makeFinding({
       code: 'surface-damage-grew',
