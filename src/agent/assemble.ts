@@ -1,5 +1,5 @@
+import { expectationsOf } from '../checks/check-input.js';
 import type { DriveClass } from '../checks/model/classes.js';
-import { expectedSpeedAt } from '../checks/model/drive-speed.js';
 import type { BoxModel } from '../checks/model/parse.js';
 import type { DriveSeen } from '../checks/part.js';
 import type { AgentStatus } from '../checks/request.js';
@@ -9,7 +9,7 @@ import type { Clock } from './clock.js';
 import type { RequestHandler } from './control.js';
 import { requestHandler } from './handlers.js';
 import { instantNow } from './instant.js';
-import { driveForSpeed, judgeAll } from './judging.js';
+import { judgeAll } from './judging.js';
 import { driveInUse } from './probes/in-use.js';
 import { driveAtPath } from './probes/inventory.js';
 import { Sampler } from './sampling.js';
@@ -131,10 +131,9 @@ function speedsOf(parts: AgentParts, burnIns: BurnIns): SpeedRuns {
     ...parts,
     isBusy: (drive) => burnIns.running().some((work) => work.drive === drive.id),
     expectedAt: (part, fraction) =>
-      expectedSpeedAt(
-        { drive: driveForSpeed(part, parts.model), classes: parts.classes },
-        fraction,
-      ),
+      expectationsOf(part, parts).speedAt?.(fraction) ?? {
+        unknown: 'Nothing is known about the drive',
+      },
   });
 }
 
