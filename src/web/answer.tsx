@@ -1,16 +1,20 @@
 import type { Context } from 'hono';
 import type { Child } from 'hono/jsx';
 import type { ContentfulStatusCode } from 'hono/utils/http-status';
+import type { PartRow } from '../agent/store/rows.js';
 import type { StoreReader } from '../agent/store/store.js';
 import { UserError } from '../checks/user-error.js';
 import { type AgentView, viewAgent } from './agent-view.js';
 import type { PageFacts, WebParts } from './page-facts.js';
+import { withBays } from './part-name.js';
 import { renderPage } from './views/layout.js';
 import { type Problem, ProblemPage } from './views/problem-page.js';
 
 /** What a page is made of when the store can be read. */
 export interface Loaded {
   readonly store: StoreReader;
+  /** Every part that was ever seen, drives with the bay of the model file. */
+  readonly seen: readonly PartRow[];
   readonly facts: PageFacts;
 }
 
@@ -41,7 +45,8 @@ export async function answerPage(
   if (store instanceof UserError) {
     return answerProblem(context, facts, { status: 503, problem: problemOf(store) });
   }
-  const result = make({ store, facts });
+  const seen = withBays(store.parts(), parts.model?.() ?? null);
+  const result = make({ store, seen, facts });
   if ('notFound' in result) {
     return answerProblem(context, facts, { status: 404, problem: result.notFound });
   }

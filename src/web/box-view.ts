@@ -28,9 +28,12 @@ export interface PartGroupView {
 }
 
 /** Every part once, in groups; a group without parts says why. */
-export function partGroupViews(store: StoreReader, agent: AgentView): readonly PartGroupView[] {
+export function partGroupViews(
+  store: StoreReader,
+  parts: readonly PartRow[],
+  agent: AgentView,
+): readonly PartGroupView[] {
   const newestBoot = newestOf(store.boots());
-  const parts = store.parts();
   return partGroups.flatMap(({ kind, title, keys }) => {
     const ofKind = parts.filter((part) => part.kind === kind);
     const why = emptyReason(agent, keys);
@@ -67,29 +70,33 @@ function newestOf(boots: readonly BootRow[]): number | null {
   return boots.length === 0 ? null : Math.max(...boots.map((boot) => boot.id));
 }
 
+/** What is known when "Safe to switch off?" is answered. */
+export interface SwitchOffView {
+  readonly agent: AgentView;
+  readonly nowMs: number;
+  /** Null where the store is not asked. */
+  readonly store: StoreReader | null;
+  readonly parts: readonly PartRow[];
+}
+
 /** "Safe to switch off?" from what the agent says now and the newest readings of this boot. */
-export function switchOffView(
-  store: StoreReader | null,
-  agent: AgentView,
-  nowMs: number,
-): SwitchOffAnswer {
-  const parts = store?.parts() ?? [];
+export function switchOffView({ agent, nowMs, store, parts }: SwitchOffView): SwitchOffAnswer {
+  const named = (work: RunningWork) => ({ ...work, drive: subjectTitle(work.drive, parts) });
   return safeToSwitchOff({
-    running: agent.answers ? agent.status.running.map((work) => named(work, parts)) : null,
+    running: agent.answers ? agent.status.running.map(named) : null,
     arrays: null,
-    selfTests: store !== null && agent.answers ? selfTestsOf(store, agent.status.boot) : [],
+    selfTests: store !== null && agent.answers ? selfTestsOf(store, parts, agent.status.boot) : [],
     nowMs,
   });
 }
 
-/** Work with the drive's name as pages show it. */
-function named(work: RunningWork, parts: readonly PartRow[]): RunningWork {
-  return { ...work, drive: subjectTitle(work.drive, parts) };
-}
-
-function selfTestsOf(store: StoreReader, boot: number): readonly DriveSelfTest[] {
-  const drives = store.parts().filter((part) => part.kind === 'drive');
-  return drives.flatMap((part) => {
+function selfTestsOf(
+  store: StoreReader,
+  parts: readonly PartRow[],
+  boot: number,
+): readonly DriveSelfTest[] {
+  return parts.flatMap((part) => {
+    if (part.kind !== 'drive') return [];
     const running = store
       .latest(part.id)
       .find((one) => one.metric === 'self-test-running' && one.boot === boot);

@@ -1,11 +1,27 @@
 import type { PartRow } from '../agent/store/rows.js';
+import type { BoxModel } from '../checks/model/parse.js';
 
-/** A part's name on pages: a drive by its model and the last four of its serial. */
+/** A part's name on pages: a drive by its bay, its model and the last four of its serial. */
 export function partTitle(part: PartRow): string {
   if (part.kind !== 'drive') return part.label || part.name;
-  const label = part.label.trim() || 'Drive without a model name';
   const serial = serialOf(part);
-  return serial === '' ? label : `${label} …${serial.slice(-4)}`;
+  const bay = textDetail(part, 'bay');
+  const words = [
+    bay === null ? null : `Bay ${bay}`,
+    part.label.trim() || 'Drive without a model name',
+    serial === '' ? null : serial.slice(-4),
+  ].filter((one) => one !== null);
+  // Spaces before the dots do not break, so that the last four stay with what they belong to.
+  return words.join('\u00a0· ').replace(/· (?=[^·]*$)/, '·\u00a0');
+}
+
+/** Parts as they are kept, each drive with the bay that the model file gives it. */
+export function withBays(parts: readonly PartRow[], model: BoxModel | null): readonly PartRow[] {
+  const bays = new Map((model?.drives ?? []).map((drive) => [drive.serial, drive.bay]));
+  return parts.map((part) => {
+    const bay = bays.get(part.name);
+    return bay === undefined ? part : { ...part, details: { ...part.details, bay } };
+  });
 }
 
 export function partHref(name: string): string {

@@ -52,6 +52,7 @@ export function partView(store: StoreReader, part: PartRow, knowledge: SpeedKnow
 /** Gauges worth a line of their own, and damage counters that have moved since first seen. */
 export function chartsWanted(latest: readonly LatestReading[]): readonly ChartWanted[] {
   return latest
+    .filter((reading) => reading.state === 'measured' || reading.state === 'asleep')
     .filter((reading) => alwaysDrawn.includes(reading.metric) || hasMoved(reading))
     .slice(0, chartsMax)
     .map(({ metric, place, unit }) => {

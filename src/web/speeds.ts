@@ -1,5 +1,6 @@
 import type { PartRow, SpeedRow } from '../agent/store/rows.js';
 import type { SpeedResult } from '../checks/speed-result.js';
+import { partTitle } from './part-name.js';
 
 /** The newest run over one path in one direction, its places in order along the drive. */
 export interface SpeedRun {
@@ -31,14 +32,14 @@ export function runsOf(rows: readonly SpeedRow[]): readonly SpeedRun[] {
   return [...runs.values()].map(newestRun).sort((a, b) => b.run - a.run);
 }
 
-/** "Larkspur LK40, serial ending 7Q2K" for a drive's path; other paths by their own words. */
+/** The drive's own name for a drive's path; other paths by their own words. */
 export function pathWords(path: string, parts: readonly PartRow[]): string {
   const colon = path.indexOf(':');
   const kind = path.slice(0, colon);
   const name = path.slice(colon + 1);
   if (kind === 'drive') {
     const part = parts.find((one) => one.name === name);
-    return part === undefined ? `Drive ${name}` : `${part.label} …${name.slice(-4)}`;
+    return part === undefined ? `Drive ${name}` : partTitle(part);
   }
   if (kind === 'group') return `All drives behind ${name} together`;
   if (kind === 'array') return `Array ${name}`;

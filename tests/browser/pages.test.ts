@@ -73,8 +73,8 @@ describe.skipIf(!found)('pages in a browser', () => {
     await site?.close();
   });
 
-  async function open(path: string, size: (typeof sizes)[number], scheme: 'light' | 'dark') {
-    const page = await browser.newPage({ viewport: size, colorScheme: scheme });
+  async function open(path: string) {
+    const page = await browser.newPage({ viewport: sizes[1] });
     const complaints: string[] = [];
     page.on('console', (message) => {
       if (message.type() === 'error' && path !== '/nowhere') complaints.push(message.text());
@@ -86,27 +86,29 @@ describe.skipIf(!found)('pages in a browser', () => {
         complaints.push(`asked ${url}`);
     });
     await page.goto(site.address + path);
-    const charts = chartsExpected[path] ?? 0;
-    if (charts > 0) await page.waitForSelector('.chart canvas');
+    await waitForCharts(page, chartsExpected[path] ?? 0);
     return { page, complaints };
   }
 
-  for (const size of sizes) {
-    for (const scheme of schemes) {
-      for (const path of paths) {
-        it(`${path} on a ${size.name}, ${scheme}`, async () => {
-          const { page, complaints } = await open(path, size, scheme);
+  for (const path of paths) {
+    it(`${path} on phone and desktop, light and dark`, async () => {
+      const { page, complaints } = await open(path);
+      expect(await page.locator('h1').count()).toBe(1);
+      for (const size of sizes) {
+        for (const scheme of schemes) {
+          await page.setViewportSize(size);
+          await page.emulateMedia({ colorScheme: scheme, reducedMotion: 'reduce' });
           await waitForCharts(page, chartsExpected[path] ?? 0);
-          expect(await page.evaluate(overflowing)).toEqual([]);
-          expect(await page.evaluate(faintTexts)).toEqual([]);
-          expect(complaints).toEqual([]);
-          expect(await page.locator('h1').count()).toBe(1);
+          const where = `${size.name}, ${scheme}`;
+          expect(await page.evaluate(overflowing), where).toEqual([]);
+          expect(await page.evaluate(faintTexts), where).toEqual([]);
           const name = `${path.slice(1).replaceAll('/', '-') || 'box'}-${size.name}-${scheme}.png`;
           await page.screenshot({ path: join(pictures, name), fullPage: true });
-          await page.close();
-        }, 60_000);
+        }
       }
-    }
+      expect(complaints).toEqual([]);
+      await page.close();
+    }, 60_000);
   }
 
   async function waitForCharts(page: Page, count: number): Promise<void> {
@@ -114,7 +116,7 @@ describe.skipIf(!found)('pages in a browser', () => {
   }
 
   it('is reached and left by keyboard: skip link, pages, content', async () => {
-    const { page } = await open('/', sizes[1], 'light');
+    const { page } = await open('/');
     await page.keyboard.press('Tab');
     expect(await page.evaluate(focused)).toBe('A #content');
     expect(await page.evaluate(focusVisible)).toBe(true);
@@ -129,8 +131,7 @@ describe.skipIf(!found)('pages in a browser', () => {
   }, 60_000);
 
   it('tells the figures of a chart by arrow keys', async () => {
-    const { page } = await open('/part/LK7-3311C', sizes[1], 'light');
-    await waitForCharts(page, 3);
+    const { page } = await open('/part/LK7-3311C');
     await page.locator('.chart-place').first().focus();
     await page.keyboard.press('End');
     const words = page.locator('.chart-words').first();
@@ -142,7 +143,8 @@ describe.skipIf(!found)('pages in a browser', () => {
   }, 60_000);
 
   it('has buttons that a thumb can hit', async () => {
-    const { page } = await open('/trial', sizes[0], 'light');
+    const { page } = await open('/trial');
+    await page.setViewportSize(sizes[0]);
     expect(await page.evaluate(smallestButton)).toBeGreaterThanOrEqual(44);
     await page.close();
   }, 60_000);
@@ -157,7 +159,7 @@ describe.skipIf(!found)('pages in a browser', () => {
   }, 60_000);
 
   it('says by itself that the agent stopped, and that it came back', async () => {
-    const { page } = await open('/', sizes[1], 'light');
+    const { page } = await open('/');
     const notice = page.locator('.notice');
     await page.waitForResponse('**/api/trials');
     site.setAgent(false);

@@ -7,7 +7,12 @@ import type { WebParts } from '../page-facts.js';
 export function aliveRoutes(parts: WebParts): Hono {
   return new Hono().get('/api/alive', async (context) => {
     const agent = await viewAgent(parts.ask);
-    const { answer, untilMs } = switchOffView(null, agent, parts.clock.wallMs());
+    const { answer, untilMs } = switchOffView({
+      agent,
+      nowMs: parts.clock.wallMs(),
+      store: null,
+      parts: [],
+    });
     if (!agent.answers) return context.json({ agent: 'stopped', text: agent.text, answer });
     const { boot, bootMs, running } = agent.status;
     return context.json({ agent: 'answers', boot, bootMs, running, answer, untilMs });

@@ -7,17 +7,17 @@ import { BoxPage } from '../views/box-page.js';
 
 export function boxRoutes(parts: WebParts): Hono {
   return new Hono().get('/', (context) =>
-    answerPage(context, parts, ({ store, facts }) => ({
+    answerPage(context, parts, ({ store, seen, facts }) => ({
       title: 'Box',
       current: '/',
       content: (
         <BoxPage
           facts={facts}
           findings={byUrgency(store.findings('open'))}
-          groups={partGroupViews(store, facts.agent)}
-          parts={store.parts()}
+          groups={partGroupViews(store, seen, facts.agent)}
+          parts={seen}
           boots={store.boots()}
-          switchOff={switchOffView(store, facts.agent, facts.nowMs)}
+          switchOff={switchOffView({ agent: facts.agent, nowMs: facts.nowMs, store, parts: seen })}
         />
       ),
     })),

@@ -12,7 +12,7 @@ const asked = ['acknowledge', 'account-for'] as const;
 export function findingRoutes(parts: WebParts): Hono {
   return new Hono()
     .get('/findings', (context) =>
-      answerPage(context, parts, ({ store, facts }) => ({
+      answerPage(context, parts, ({ store, seen, facts }) => ({
         title: 'Findings',
         current: '/findings',
         content: (
@@ -20,7 +20,7 @@ export function findingRoutes(parts: WebParts): Hono {
             facts={facts}
             open={byUrgency(store.findings('open'))}
             cleared={[...store.findings('cleared')].reverse().slice(0, clearedShownMax)}
-            parts={store.parts()}
+            parts={seen}
             boots={store.boots()}
           />
         ),

@@ -9,18 +9,16 @@ import { PartPage } from '../views/part-page.js';
 
 export function partRoutes(parts: WebParts): Hono {
   return new Hono().get('/part/:name', (context) =>
-    answerPage(context, parts, ({ store, facts }) => {
+    answerPage(context, parts, ({ store, seen, facts }) => {
       const name = nameText(context.req.param('name'));
-      const part = name === null ? null : store.partByName(name);
-      if (part === null) {
+      const part = seen.find((one) => one.name === name);
+      if (part === undefined) {
         return notFound(
           'No part of that name has been seen on this box',
           'The box page lists every part once',
         );
       }
       const days = wholeNumber(context.req.query('days'), { from: 1, to: daysMax });
-      const model = parts.model?.() ?? null;
-      const bay = model?.drives.find((drive) => drive.serial === part.name)?.bay ?? null;
       return {
         title: partTitle(part),
         current: null,
@@ -28,9 +26,8 @@ export function partRoutes(parts: WebParts): Hono {
           <PartPage
             facts={facts}
             view={partView(store, part, knowledgeOf(parts))}
-            parts={store.parts()}
+            parts={seen}
             boots={store.boots()}
-            bay={bay}
             days={days ?? daysDefault}
           />
         ),

@@ -9,8 +9,7 @@ import { SpeedsPage } from '../views/speeds-page.js';
 export function speedRoutes(parts: WebParts): Hono {
   return new Hono()
     .get('/speeds', (context) =>
-      answerPage(context, parts, ({ store, facts }) => {
-        const seen = store.parts();
+      answerPage(context, parts, ({ store, seen, facts }) => {
         const knowledge = knowledgeOf(parts);
         const runs = latestRuns(seen.flatMap((part) => [...store.speeds(part.id)]));
         return {

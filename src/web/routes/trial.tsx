@@ -15,12 +15,10 @@ const controls = ['pause', 'resume', 'stop'] as const;
 export function trialRoutes(parts: WebParts): Hono {
   return new Hono()
     .get('/trial', (context) =>
-      answerPage(context, parts, ({ store, facts }) => ({
+      answerPage(context, parts, ({ store, seen, facts }) => ({
         title: 'Parts on trial',
         current: '/trial',
-        content: (
-          <TrialPage facts={facts} trials={trialsOf(store, facts.agent)} parts={store.parts()} />
-        ),
+        content: <TrialPage facts={facts} trials={trialsOf(store, facts.agent)} parts={seen} />,
       })),
     )
     .get('/api/trials', async (context) => {

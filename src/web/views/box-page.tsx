@@ -37,7 +37,6 @@ export const BoxPage: FC<BoxPageProps> = (props) => {
             <h2 id="running">Running now</h2>
             <RunningList agent={facts.agent} parts={parts} />
           </section>
-          <Remarks facts={facts} />
         </div>
         <section class="wide" aria-labelledby="parts" data-live="parts">
           <h2 id="parts">Parts</h2>
@@ -45,6 +44,9 @@ export const BoxPage: FC<BoxPageProps> = (props) => {
             <PartGroup group={group} nowMs={facts.nowMs} />
           ))}
         </section>
+        <div class="rest" data-live="rest">
+          <Remarks facts={facts} />
+        </div>
       </div>
     </>
   );
@@ -54,7 +56,7 @@ const MachineHead: FC<{ facts: PageFacts }> = ({ facts }) => {
   const { agent } = facts;
   const machine = agent.answers ? (agent.status.machine ?? null) : null;
   return (
-    <div class="title">
+    <div class="title" data-live="machine">
       <h1>{machine === null || machine.hostName === '' ? 'This box' : machine.hostName}</h1>
       {agent.answers ? (
         <p class="lede">

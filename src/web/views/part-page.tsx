@@ -3,7 +3,7 @@ import type { BootRow, PartRow } from '../../agent/store/rows.js';
 import { adviceWords } from '../../checks/state-words.js';
 import { formatValue } from '../../checks/units.js';
 import type { PageFacts } from '../page-facts.js';
-import { numberDetail, partHref, partTitle, textDetail } from '../part-name.js';
+import { numberDetail, partHref, partTitle, subjectTitle, textDetail } from '../part-name.js';
 import type { PartView } from '../part-view.js';
 import { burnInStateWords } from '../words.js';
 import { FindingEntry } from './finding-entry.js';
@@ -18,7 +18,6 @@ export interface PartPageProps {
   readonly view: PartView;
   readonly parts: readonly PartRow[];
   readonly boots: readonly BootRow[];
-  readonly bay: string | null;
   readonly days: number;
 }
 
@@ -54,12 +53,12 @@ export const PartPage: FC<PartPageProps> = (props) => {
   );
 };
 
-const Facts: FC<PartPageProps> = ({ view, bay, facts }) => {
+const Facts: FC<PartPageProps> = ({ view, facts, parts }) => {
   const { part } = view;
   const capacity = numberDetail(part, 'capacityBytes');
   const rows: readonly (readonly [string, string | null])[] = [
     ['Serial', textDetail(part, 'serial')],
-    ['Bay', bay],
+    ['Bay', textDetail(part, 'bay')],
     ['Firmware', textDetail(part, 'firmware')],
     ['Capacity', capacity === null ? null : formatValue(capacity, 'bytes')],
     ['World-wide name', textDetail(part, 'worldWideName')],
@@ -72,7 +71,7 @@ const Facts: FC<PartPageProps> = ({ view, bay, facts }) => {
       {rows.map(([name, words]) => (words === null ? null : <Fact name={name}>{words}</Fact>))}
       {controller === null ? null : (
         <Fact name="Connected to">
-          <a href={partHref(controller)}>{controller}</a>
+          <a href={partHref(controller)}>{subjectTitle(controller, parts)}</a>
           {textDetail(part, 'port') === null ? '' : `, port ${textDetail(part, 'port')}`}
         </Fact>
       )}
@@ -127,7 +126,9 @@ const Readings: FC<PartPageProps> = ({ view, facts }) => (
   <section aria-labelledby="readings">
     <h2 id="readings">Readings</h2>
     {view.groups.length === 0 ? <p>Nothing has been read from it yet.</p> : null}
-    {view.groups.length === 0 ? null : <ReadingTable groups={view.groups} nowMs={facts.nowMs} />}
+    {view.groups.length === 0 ? null : (
+      <ReadingTable groups={view.groups} isDrive={view.part.kind === 'drive'} nowMs={facts.nowMs} />
+    )}
     {view.hours.length > 1 ? <HourCounters hours={view.hours} nowMs={facts.nowMs} /> : null}
   </section>
 );

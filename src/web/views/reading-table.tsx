@@ -7,8 +7,21 @@ import type { ReadingGroup } from '../part-readings.js';
 
 import { Age } from './time.js';
 
+export interface ReadingTableProps {
+  readonly groups: readonly ReadingGroup[];
+  /** Only on drives do the trade's attribute numbers mean anything. */
+  readonly isDrive: boolean;
+  readonly nowMs: number;
+}
+
+interface ReadingRowProps {
+  readonly reading: LatestReading;
+  readonly isDrive: boolean;
+  readonly nowMs: number;
+}
+
 /** All readings of a part in groups: the figure, how it grew, its state, where it comes from. */
-export const ReadingTable: FC<{ groups: readonly ReadingGroup[]; nowMs: number }> = (props) => (
+export const ReadingTable: FC<ReadingTableProps> = (props) => (
   <table class="ledger readings">
     <thead>
       <tr>
@@ -31,17 +44,17 @@ export const ReadingTable: FC<{ groups: readonly ReadingGroup[]; nowMs: number }
           </th>
         </tr>
         {group.readings.map((reading) => (
-          <ReadingRow reading={reading} nowMs={props.nowMs} />
+          <ReadingRow reading={reading} isDrive={props.isDrive} nowMs={props.nowMs} />
         ))}
       </tbody>
     ))}
   </table>
 );
 
-const ReadingRow: FC<{ reading: LatestReading; nowMs: number }> = ({ reading, nowMs }) => (
+const ReadingRow: FC<ReadingRowProps> = ({ reading, isDrive, nowMs }) => (
   <tr>
     <th scope="row">
-      {metricTitle(reading.metric)}
+      {isDrive ? metricTitle(reading.metric) : metricInfo(reading.metric).label}
       {reading.place === '' ? null : <span class="place">{reading.place}</span>}
     </th>
     <td class="number now">{valueWords(reading)}</td>
