@@ -8,13 +8,19 @@ import {
   requestNames,
 } from '../checks/request.js';
 import { exitCodes, UserError } from '../checks/user-error.js';
+import { peerUserId } from './box/ffi.js';
 import { askAgent } from './control-client.js';
 
 const requestBytesMax = 64 * 1024;
 const connectionsMax = 32;
 
+/** Who asks: true when the kernel says that it is root or the agent's own user. */
+export interface Peer {
+  readonly isTrusted: boolean;
+}
+
 /** Carries out one decoded request. A UserError becomes an error reply with its code and hint. */
-export type RequestHandler = (request: AgentRequest) => Promise<unknown>;
+export type RequestHandler = (request: AgentRequest, peer: Peer) => Promise<unknown>;
 
 export interface ControlOptions {
   readonly socketFile: string;
@@ -98,15 +104,27 @@ function serve(socket: Socket, handle: RequestHandler): void {
     if (lineEnd < 0) return;
     const line = received.slice(0, lineEnd);
     received = '';
-    void answer(line, handle).then((text) => socket.end(text));
+    void answer(line, { handle, peer: peerOf(socket) }).then((text) => socket.end(text));
   });
 }
 
-async function answer(line: string, handle: RequestHandler): Promise<string> {
+/** Node keeps the descriptor of a socket in its handle; without one nobody is trusted. */
+function peerOf(socket: Socket): Peer {
+  const { _handle: handle } = socket as Socket & { _handle?: { fd?: number } };
+  const user = typeof handle?.fd === 'number' && handle.fd >= 0 ? peerUserId(handle.fd) : null;
+  return { isTrusted: user !== null && (user === 0 || user === process.geteuid?.()) };
+}
+
+interface Asked {
+  readonly handle: RequestHandler;
+  readonly peer: Peer;
+}
+
+async function answer(line: string, { handle, peer }: Asked): Promise<string> {
   const request = decodeRequest(line);
   if ('error' in request) return reply(request);
   try {
-    const result = await handle(request);
+    const result = await handle(request, peer);
     return reply(result === undefined ? { ok: true } : { ok: true, result });
   } catch (error) {
     return reply({ error: describe(error) });

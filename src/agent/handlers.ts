@@ -3,7 +3,7 @@ import { pickDrive } from '../checks/pick-drive.js';
 import type { AgentRequest } from '../checks/request.js';
 import { exitCodes, UserError } from '../checks/user-error.js';
 import type { BurnIns } from './burn-in/engine.js';
-import type { RequestHandler } from './control.js';
+import type { Peer, RequestHandler } from './control.js';
 import type { SpeedRuns } from './speed/speed-runs.js';
 import type { StoreWriter } from './store/store.js';
 
@@ -20,9 +20,9 @@ export function requestHandler(parts: HandlerParts): RequestHandler {
   const handlers: Partial<Record<AgentRequest['request'], RequestHandler>> = {
     status: async () => parts.status(),
     'speed-start': (request) => startSpeed(parts, request),
-    'burn-in-plan': (request) => parts.burnIns.plan(burnInOptions(request)),
-    'burn-in-start': async (request) => ({
-      run: await parts.burnIns.start(burnInOptions(request)),
+    'burn-in-plan': (request, peer) => parts.burnIns.plan(burnInOptions(request, peer)),
+    'burn-in-start': async (request, peer) => ({
+      run: await parts.burnIns.start(burnInOptions(request, peer)),
     }),
     pause: (request) => parts.burnIns.pause(runOf(request)),
     resume: (request) => parts.burnIns.resume(runOf(request)),
@@ -30,12 +30,12 @@ export function requestHandler(parts: HandlerParts): RequestHandler {
     acknowledge: async (request) => acknowledge(parts, request),
     'account-for': async (request) => acknowledge(parts, request),
   };
-  return (request) => {
+  return (request, peer) => {
     const handler = handlers[request.request];
     if (handler === undefined) {
       throw badRequest(`This version does not offer the request "${request.request}"`);
     }
-    return handler(request);
+    return handler(request, peer);
   };
 }
 
@@ -51,7 +51,8 @@ async function startSpeed(parts: HandlerParts, request: AgentRequest) {
   return { runs };
 }
 
-function burnInOptions({ drive, options = {} }: AgentRequest) {
+/** Only a session of root or of the agent's own user may say that it sits at the box itself. */
+function burnInOptions({ drive, options = {} }: AgentRequest, peer: Peer) {
   if (drive === undefined) throw badRequest('A burn-in request names no drive');
   const { digits, eraseFound } = options;
   return {
@@ -59,7 +60,7 @@ function burnInOptions({ drive, options = {} }: AgentRequest) {
     erase: options.erase === true,
     ...(typeof digits === 'string' ? { digits } : {}),
     ...(typeof eraseFound === 'string' ? { eraseFound } : {}),
-    askedFrom: options.askedFrom === 'box' ? ('box' as const) : ('page' as const),
+    askedFrom: options.askedFrom === 'box' && peer.isTrusted ? ('box' as const) : ('page' as const),
   };
 }
 

@@ -33,7 +33,7 @@ export async function startAgent(places: Places): Promise<StartedAgent> {
   const control = await openControl({
     socketFile: places.socketFile,
     group,
-    handle: (request) => answer(request),
+    handle: (request, peer) => answer(request, peer),
   });
   try {
     prepareStoreFolder(places.storeFile, group);

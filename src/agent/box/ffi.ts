@@ -52,3 +52,29 @@ export function addressOf(buffer: Uint8Array): bigint {
 export function fixedBuffer(bytes: number): Uint8Array {
   return new Uint8Array(new ArrayBuffer(bytes));
 }
+
+type GetsockoptCall = KoffiFunc<
+  (fd: number, level: number, option: number, value: Uint8Array, length: Uint8Array) => number
+>;
+
+const getsockoptCall = libc.func('getsockopt', 'int', [
+  'int',
+  'int',
+  'int',
+  'void *',
+  'void *',
+]) as GetsockoptCall;
+
+/** SOL_SOCKET and SO_PEERCRED (Linux include/uapi/asm-generic/socket.h); `struct ucred`, 12 bytes. */
+const socketLevel = 1;
+const peerCredentials = 17;
+const credentialsBytes = 12;
+
+/** User at the other end of a local socket, as the kernel saw it connect; null when not told. */
+export function peerUserId(fd: number): number | null {
+  const value = fixedBuffer(credentialsBytes);
+  const length = fixedBuffer(4);
+  new DataView(length.buffer).setUint32(0, credentialsBytes, true);
+  if (getsockoptCall(fd, socketLevel, peerCredentials, value, length) !== 0) return null;
+  return new DataView(value.buffer).getUint32(4, true);
+}
