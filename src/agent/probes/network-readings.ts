@@ -16,6 +16,8 @@ export interface NetworkFiles {
 }
 
 const noInterface = 'The card has no network interface: no driver runs it';
+/** Older kernels print the unknown speed, -1, as an unsigned number of 32 bits. */
+const unknownMegabits = 2 ** 32 - 1;
 const rateHidden =
   'The kernel’s files tell only the rate in use; the card’s rated speed has to stand in the model file';
 
@@ -50,7 +52,7 @@ function rateReading(files: NetworkFiles | null, virtual: boolean): Reading {
   if (files === null) return absent(figure, 'no-figure', noInterface);
   const megabits = wholeNumber(files.speed ?? '');
   const isUp = files.carrier !== '0' && files.operstate !== 'down';
-  if (isUp && megabits !== null && megabits > 0) {
+  if (isUp && megabits !== null && megabits > 0 && megabits < unknownMegabits) {
     return measured(figure, megabits * 1_000_000, duplexText(files.duplex));
   }
   return absent(figure, 'no-figure', rateWhy(files, { isUp, virtual }));
