@@ -69,10 +69,7 @@ function textLines({ inventory, remarks, modelPath, written }: Scan): readonly s
       'Sensor chips',
       sensorChips.map(({ id, label }) => `${id}: ${label}`),
     ),
-    ...group(
-      'Not found',
-      Object.entries(emptyWhy).map(([name, why]) => `${name}: ${why}`),
-    ),
+    ...group('Not found', Object.values(emptyWhy)),
     '',
     ...modelLines({ remarks, modelPath, written }),
   ];
@@ -102,7 +99,7 @@ function driveLine(drive: DriveSeen): string {
       ? null
       : `${drive.controller}.${portIdOf(drive.port)}`;
   const facts = [
-    `${drive.id}: ${drive.model}, ${formatBytes(drive.capacityBytes)}`,
+    `${drive.id}: ${drive.model || 'no model name'}, ${formatBytes(drive.capacityBytes)}`,
     port === null ? null : `port ${port}`,
     drive.duplicateIdentity ? 'another drive has the same identity' : null,
     drive.notVisibleWhy === null ? null : `health not visible: ${drive.notVisibleWhy}`,

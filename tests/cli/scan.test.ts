@@ -58,7 +58,7 @@ describe('scan', () => {
     expect(code).toBe(0);
     expect(text).toContain('LK-1: Larkspur Archive 8000, 8 TB; port disk-controller-00-17-0.1');
     expect(text).toContain('health not visible: The controller wraps the drive');
-    expect(text).toContain('fans: No chip with a fan input is known');
+    expect(text).toContain('No chip with a fan input is known');
     expect(text).toContain(`A first model of this box was written to ${modelPath}.`);
     expect(text).not.toContain('sda');
     expect(readModel(modelPath)?.drives[0]?.serial).toBe('LK-1');
