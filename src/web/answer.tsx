@@ -1,4 +1,5 @@
 import type { Context } from 'hono';
+import { HTTPException } from 'hono/http-exception';
 import type { Child } from 'hono/jsx';
 import type { ContentfulStatusCode } from 'hono/utils/http-status';
 import type { PartRow } from '../agent/store/rows.js';
@@ -73,6 +74,7 @@ export async function answerError(
   parts: WebParts,
   error: Error,
 ): Promise<Response> {
+  if (error instanceof HTTPException) return error.getResponse();
   const forPrograms = context.req.path.startsWith('/api/');
   if (!(error instanceof UserError)) {
     console.error(error);

@@ -51,7 +51,7 @@ export function sampleFindings(at: Instant): readonly FindingChange[] {
           monoMs: 60_000,
         },
         {
-          label: 'Reallocated sectors',
+          label: 'Reallocated sectors (5), now',
           value: 44,
           unit: 'sectors',
           boot: at.boot,

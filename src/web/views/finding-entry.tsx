@@ -89,26 +89,30 @@ const EvidenceList: FC<{ finding: Finding; boots: readonly BootRow[] }> = ({ fin
         {wordFinding(finding).expectedSentence} Measured{' '}
         {formatValue(finding.measured, finding.unit)}.
       </p>
-      <table class="ledger">
-        <thead>
-          <tr>
-            <th scope="col">Read</th>
-            <th scope="col" class="number">
-              Value
-            </th>
-            <th scope="col">When</th>
-          </tr>
-        </thead>
-        <tbody>
-          {finding.evidence.map((row) => (
+      {finding.evidence.length === 0 ? (
+        <p>No single readings are kept with it.</p>
+      ) : (
+        <table class="ledger">
+          <thead>
             <tr>
-              <th scope="row">{row.label}</th>
-              <td class="number">{formatValue(row.value, row.unit)}</td>
-              <td>{momentOf(row)}</td>
+              <th scope="col">Read</th>
+              <th scope="col" class="number">
+                Value
+              </th>
+              <th scope="col">When</th>
             </tr>
-          ))}
-        </tbody>
-      </table>
+          </thead>
+          <tbody>
+            {finding.evidence.map((row) => (
+              <tr>
+                <th scope="row">{row.label}</th>
+                <td class="number">{formatValue(row.value, row.unit)}</td>
+                <td>{momentOf(row)}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      )}
     </>
   );
 };

@@ -18,7 +18,7 @@ export const FindingsPage: FC<FindingsPageProps> = (props) => (
       <h1>Findings</h1>
       <p class="lede">
         What is below expected, each with its next step. A finding clears by itself when the figures
-        are as expected again for long enough.
+        have been right again for long enough.
       </p>
     </div>
     <section aria-labelledby="open">
