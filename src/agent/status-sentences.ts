@@ -1,0 +1,199 @@
+import { metricInfo, metricTitle } from '../checks/metrics.js';
+import { readingStateWords } from '../checks/state-words.js';
+import { formatDuration, formatValue } from '../checks/units.js';
+import type { LatestReading, PartRow } from './store/rows.js';
+
+/**
+ * The state of a part in whole sentences, from its newest readings alone. They name figures and
+ * never call a part good: what was not read is not spoken of here but in `absencesOf`.
+ */
+export function sentencesOf(
+  part: PartRow,
+  latest: readonly LatestReading[],
+  nowWallMs: number,
+): readonly string[] {
+  if (latest.length === 0) return ['Nothing has been read from it yet.'];
+  const said = kindSentences(part, latest).filter((one) => one !== null);
+  return [...said, newestSentence(latest, nowWallMs)].filter((one) => one !== null);
+}
+
+function kindSentences(
+  part: PartRow,
+  latest: readonly LatestReading[],
+): readonly (string | null)[] {
+  switch (part.kind) {
+    case 'drive':
+      return [
+        verdictSentence(latest),
+        temperatureSentence(latest),
+        ...damageSentences(latest),
+        hoursSentence(latest),
+        selfTestSentence(latest),
+        linkSentence(latest, 'sata-link-speed', 'SATA link'),
+        pciSentence(latest),
+      ];
+    case 'network-card':
+      return [linkSentence(latest, 'network-rate', 'Network link'), pciSentence(latest)];
+    case 'disk-controller':
+      return [pciSentence(latest)];
+    default:
+      return sensorSentences(latest);
+  }
+}
+
+/** The newest figure of a metric at its main place, when it is a number. */
+function figureOf(latest: readonly LatestReading[], metric: string): LatestReading | null {
+  const found = latest.find((one) => one.metric === metric && one.place === '');
+  return found !== undefined && found.value !== null ? found : null;
+}
+
+function verdictSentence(latest: readonly LatestReading[]): string | null {
+  const verdict = figureOf(latest, 'drive-verdict');
+  if (verdict === null) return null;
+  return verdict.value === 1
+    ? 'The drive itself says that it is failing.'
+    : 'The drive itself does not say that it is failing.';
+}
+
+function temperatureSentence(latest: readonly LatestReading[]): string | null {
+  const now = figureOf(latest, 'temperature');
+  if (now?.value == null) return null;
+  const limit = figureOf(latest, 'temperature-limit')?.value ?? null;
+  const words = formatValue(now.value, 'celsius');
+  if (limit === null) return `Temperature ${words}; its limit is not known.`;
+  const apart = formatValue(Math.abs(limit - now.value), 'celsius');
+  const where = now.value < limit ? `${apart} below` : `${apart} above`;
+  return `Temperature ${words}, ${where} its own limit of ${formatValue(limit, 'celsius')}.`;
+}
+
+/** Counters that stand at 0 are told together, each of the others with its growth. */
+function damageSentences(latest: readonly LatestReading[]): readonly string[] {
+  const read = latest.filter((one) => metricInfo(one.metric).damage && one.value !== null);
+  const grown = read.filter(({ value }) => value !== 0);
+  const clean = read.filter(({ value }) => value === 0);
+  const names = [...new Set(clean.map(({ metric }) => lowerFirst(metricInfo(metric).label)))];
+  return [
+    ...grown.map(damageSentence),
+    ...(names.length === 0 ? [] : [`Counted at zero: ${names.join(', ')}.`]),
+  ];
+}
+
+function damageSentence(reading: LatestReading): string {
+  const place = reading.place === '' ? '' : `, ${reading.place}`;
+  const words = `${metricTitle(reading.metric)}${place}: ${formatValue(reading.value, reading.unit)}`;
+  if (reading.firstValue === null || reading.value === null) return `${words}.`;
+  const growth = reading.value - reading.firstValue;
+  if (growth === 0) return `${words}, none of them since it was first seen here.`;
+  const more = `${formatValue(Math.abs(growth), reading.unit)} ${growth > 0 ? 'more' : 'fewer'}`;
+  return `${words}, ${more} than when it was first seen here.`;
+}
+
+function hoursSentence(latest: readonly LatestReading[]): string | null {
+  const hours = figureOf(latest, 'power-on-hours');
+  if (hours === null) return null;
+  const cycles = figureOf(latest, 'power-cycles');
+  const behind = cycles === null ? '' : `, switched on ${formatValue(cycles.value, 'count')} times`;
+  return `${formatValue(hours.value, 'count')} power-on hours${behind}.`;
+}
+
+function selfTestSentence(latest: readonly LatestReading[]): string | null {
+  const left = figureOf(latest, 'self-test-running');
+  if (left?.value) return `It runs a self-test, ${formatValue(left.value, 'percent')} left.`;
+  const result = figureOf(latest, 'self-test-result');
+  return result === null || result.text === '' ? null : `Last self-test: ${result.text}.`;
+}
+
+function linkSentence(
+  latest: readonly LatestReading[],
+  metric: string,
+  name: string,
+): string | null {
+  const now = figureOf(latest, metric);
+  if (now === null) return null;
+  const words = `${name} at ${formatValue(now.value, now.unit)}`;
+  const possible = figureOf(latest, `${metric}-possible`);
+  const note = now.text === '' ? '' : ` (${now.text})`;
+  if (possible?.value == null || now.value === null) return `${words}${note}.`;
+  return now.value >= possible.value
+    ? `${words}, all that both ends can do${note}.`
+    : `${words}, where both ends can do ${formatValue(possible.value, possible.unit)}${note}.`;
+}
+
+function pciSentence(latest: readonly LatestReading[]): string | null {
+  const [speed, lanes] = [figureOf(latest, 'pci-link-speed'), figureOf(latest, 'pci-link-lanes')];
+  if (speed === null || lanes === null) return null;
+  const words = `PCI link at ${pciWords(speed, lanes)}`;
+  const speedMax = figureOf(latest, 'pci-link-speed-possible');
+  const lanesMax = figureOf(latest, 'pci-link-lanes-possible');
+  if (speedMax?.value == null || lanesMax?.value == null) return `${words}.`;
+  const full = (speed.value ?? 0) >= speedMax.value && (lanes.value ?? 0) >= lanesMax.value;
+  return full
+    ? `${words}, all that both ends can do.`
+    : `${words}, where both ends can do ${pciWords(speedMax, lanesMax)}.`;
+}
+
+function pciWords(speed: LatestReading, lanes: LatestReading): string {
+  return `${formatValue(speed.value, speed.unit)} over ${formatValue(lanes.value, lanes.unit)}`;
+}
+
+function sensorSentences(latest: readonly LatestReading[]): readonly string[] {
+  return latest.flatMap((reading) => {
+    if (reading.value === null || reading.metric.endsWith('-limit')) return [];
+    const name = reading.place === '' ? metricInfo(reading.metric).label : reading.place;
+    const note = reading.text === '' ? '' : ` (${reading.text})`;
+    return [`${name} ${formatValue(reading.value, reading.unit)}${note}.`];
+  });
+}
+
+/**
+ * How old the figures are. The kernel's own files are read far more often than a drive's records,
+ * so a drive's age is that of its records; one that sleeps is said to sleep beside it.
+ */
+function newestSentence(latest: readonly LatestReading[], nowWallMs: number): string | null {
+  const read = latest.filter(({ state }) => state === 'measured');
+  const records = read.filter(({ metric }) => metric === 'power-on-hours');
+  const newest = newestWallMs(records.length > 0 ? records : read);
+  const readWords = newest === null ? null : `last read ${ageWords(newest, nowWallMs)}`;
+  const slept = newestWallMs(latest.filter(({ state }) => state === 'asleep'));
+  if (slept === null) return readWords === null ? null : `${upperFirst(readWords)}.`;
+  const asleep = `Asleep when last looked at, ${ageWords(slept, nowWallMs)}, and not woken`;
+  return readWords === null ? `${asleep}.` : `${asleep}; ${readWords}.`;
+}
+
+function newestWallMs(readings: readonly LatestReading[]): number | null {
+  return readings.length === 0 ? null : Math.max(...readings.map(({ lastWallMs }) => lastWallMs));
+}
+
+/** How long ago; a moment after now means that the calendar was set meanwhile. */
+export function ageWords(wallMs: number, nowWallMs: number): string {
+  const ageMs = nowWallMs - wallMs;
+  if (ageMs < -60_000) return 'at a time that the calendar does not allow to tell';
+  return ageMs < 60_000 ? 'just now' : `${formatDuration(ageMs / 1000)} ago`;
+}
+
+/** What is not known of a part, one sentence for each reason, most figures first. */
+export function absencesOf(latest: readonly LatestReading[]): readonly string[] {
+  const byReason = new Map<string, string[]>();
+  for (const reading of latest) {
+    if (reading.state === 'measured' || reading.state === 'asleep') continue;
+    const reason = `${readingStateWords[reading.state]}\n${reading.text}`;
+    const place = reading.place === '' ? '' : ` (${reading.place})`;
+    const name = `${lowerFirst(metricInfo(reading.metric).label)}${place}`;
+    byReason.set(reason, [...(byReason.get(reason) ?? []), name]);
+  }
+  const sorted = [...byReason].sort(([, one], [, other]) => other.length - one.length);
+  return sorted.map(([reason, names]) => {
+    const [state = '', why = ''] = reason.split('\n');
+    const told = why === '' ? '' : `: ${lowerFirst(why)}`;
+    return `${upperFirst(state)} for ${names.join(', ')}${told}.`;
+  });
+}
+
+function upperFirst(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+/** Words in capitals, such as SATA and NVMe, stay as they are. */
+function lowerFirst(text: string): string {
+  return /^[A-Z][a-z ]/.test(text) ? text.charAt(0).toLowerCase() + text.slice(1) : text;
+}

@@ -1,0 +1,71 @@
+import type { Urgency } from './finding.js';
+import type { MachineSeen, PartKind } from './part.js';
+import type { ReadingState, Unit } from './reading.js';
+import type { RunningWork } from './request.js';
+
+/** One figure of a part with its state, age and source, for programs. */
+export interface StatusFigure {
+  readonly metric: string;
+  readonly place: string;
+  readonly value: number | null;
+  readonly unit: Unit;
+  readonly state: ReadingState;
+  readonly source: string;
+  /** Words of a code, or the reason of an absence; empty when neither. */
+  readonly text: string;
+  /** Milliseconds since it was last seen so; null when the calendar does not allow to tell. */
+  readonly ageMs: number | null;
+}
+
+/** One part, once. `sentences` are whole and end with a full stop; `absences` say what is not known. */
+export interface StatusPart {
+  readonly kind: PartKind;
+  readonly id: string;
+  /** How the part is called on pages: the bay and the last four of the serial. */
+  readonly name: string;
+  readonly label: string;
+  /** It was there at the newest look at the box. */
+  readonly present: boolean;
+  readonly sentences: readonly string[];
+  readonly absences: readonly string[];
+  readonly figures: readonly StatusFigure[];
+}
+
+/** Parts of one kind; `emptyWhy` is the reason when there is none, else null. */
+export interface StatusGroup {
+  readonly kind: PartKind;
+  readonly title: string;
+  readonly parts: readonly StatusPart[];
+  readonly emptyWhy: string | null;
+}
+
+export interface StatusFinding {
+  readonly id: number;
+  readonly code: string;
+  readonly subject: string;
+  readonly urgency: Urgency;
+  readonly title: string;
+  readonly sentence: string;
+  readonly expectedSentence: string;
+  readonly nextStep: string;
+  readonly acknowledged: boolean;
+  readonly openedWallMs: number;
+}
+
+/** What `status` says, as JSON and as the ground of its plain words. */
+export interface StatusReport {
+  readonly machine: MachineSeen | null;
+  readonly agent: {
+    readonly answers: boolean;
+    readonly sentence: string;
+    /** Newest moment that it stored anything for, when it does not answer. */
+    readonly stoppedSinceWallMs: number | null;
+  };
+  readonly findings: readonly StatusFinding[];
+  readonly running: readonly RunningWork[];
+  readonly groups: readonly StatusGroup[];
+  /** Groups of figures that are empty for the whole box, such as fans, each with its reason. */
+  readonly emptyWhy: Readonly<Record<string, string>>;
+  readonly limits: readonly string[];
+  readonly remarks: readonly string[];
+}
