@@ -157,7 +157,8 @@ export class Run {
         this.giveVerdict();
         break;
       case 'go-on':
-        this.goOn();
+        if (command.afterMs === undefined) this.goOn();
+        else void this.parts.clock.sleep(command.afterMs).then(() => this.goOn());
         break;
     }
   }

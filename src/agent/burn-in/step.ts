@@ -46,7 +46,7 @@ export type Command =
   | { readonly do: 'end-worker' }
   | { readonly do: 'take-readings'; readonly stage: ReadingStage }
   | { readonly do: 'give-verdict' }
-  | { readonly do: 'go-on' };
+  | { readonly do: 'go-on'; readonly afterMs?: number };
 
 export interface Step {
   readonly state: RunState;
@@ -56,6 +56,9 @@ export interface Step {
 /** Workers that may fail without a step along the drive between them, and in one stage. */
 const failuresMax = 3;
 const failuresInStageMax = 8;
+
+/** Wait before another try, times the number of failures so far. */
+const tryAgainMs = 3000;
 
 /** Without a limit of the drive's own (common practice, no source). */
 const pauseCelsiusUsual = 55;
@@ -258,7 +261,7 @@ function recheckDone(state: RunState): readonly Command[] {
 }
 
 /** Ends of a worker that another try may mend. */
-const worthAnotherTry: readonly string[] = ['too-slow', 'flush-failed'];
+const worthAnotherTry: readonly string[] = ['too-slow', 'flush-failed', 'held'];
 
 function workerEnded(state: RunState, result: WorkerResult): readonly Command[] {
   const { reason, code, text } = result;
@@ -290,9 +293,12 @@ function failedWorker(
   failure: { readonly code: string; readonly text: string },
 ): readonly Command[] {
   const failed = note({ event: 'worker-failed', ...failure });
+  // A worker of an agent that was killed may hold the drive until its last block is done.
+  const isPatient = failure.code === 'held';
+  const failures = state.failures + 1;
   const mayTryAgain =
-    state.failures + 1 < failuresMax && state.failuresInStage + 1 < failuresInStageMax;
-  if (mayTryAgain) return [failed, { do: 'go-on' }];
+    (isPatient || failures < failuresMax) && state.failuresInStage + 1 < failuresInStageMax;
+  if (mayTryAgain) return [failed, { do: 'go-on', afterMs: failures * tryAgainMs }];
   return [failed, note({ event: 'interrupted', ...failure })];
 }
 

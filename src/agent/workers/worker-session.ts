@@ -111,7 +111,7 @@ async function withProvenDrive(
 }
 
 function codeOfFailedOpen(kind: AbsenceKind): string {
-  if (kind === 'busy') return 'in-use';
+  if (kind === 'busy') return 'held';
   return kind === 'gone' || kind === 'not-there' ? 'drive-gone' : 'cannot-open';
 }
 
