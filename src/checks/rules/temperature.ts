@@ -34,9 +34,16 @@ export const temperature: Check = {
   claim: 'The drive stays more than 5 degrees below its own temperature limit',
   judge: (input) =>
     input.kind === 'drive'
-      ? seriesOf(input, 'temperature').map((series) => judgeSeries(input, series))
+      ? seriesOf(input, 'temperature')
+          .filter((series) => hasOwnLimit(input, series))
+          .map((series) => judgeSeries(input, series))
       : [],
 };
+
+/** A second sensor without a limit of its own would tell the same heat as another finding. */
+function hasOwnLimit(input: CheckInput, { place }: SeriesHistory): boolean {
+  return place === '' || seriesOf(input, 'temperature-limit').some((one) => one.place === place);
+}
 
 function judgeSeries(input: CheckInput, series: SeriesHistory): CheckResult {
   const limitSeries = companion(input, { metric: 'temperature-limit', place: series.place });

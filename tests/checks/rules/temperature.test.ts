@@ -79,6 +79,19 @@ describe('temperature', () => {
     expect(brief(judge(quick, { open: true }))).toEqual(['met?']);
   });
 
+  it('tells one heat once: a second sensor without a limit of its own is not judged', () => {
+    const results = temperature.judge(
+      makeInput({
+        series: [
+          series('temperature', at(70, 70)),
+          { ...series('temperature', at(82, 82)), place: 'sensor 2' },
+          steady('temperature-limit', 60),
+        ],
+      }),
+    );
+    expect(results.map(({ outcome, place }) => [outcome, place])).toEqual([['short', undefined]]);
+  });
+
   it('judges each sensor of a drive against the limit of the same place', () => {
     const results = temperature.judge(
       makeInput({
