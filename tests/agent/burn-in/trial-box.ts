@@ -1,7 +1,7 @@
 import { type BurnIns, createBurnIns } from '../../../src/agent/burn-in/engine.js';
 import type { BurnInParts } from '../../../src/agent/burn-in/engine-parts.js';
-import { inProcessWorker } from '../../../src/agent/workers/in-process-worker.js';
 import { measured, type Reading } from '../../../src/checks/reading.js';
+import { inProcessWorker } from '../../box/in-process-worker.js';
 import { boxWith, MemoryDrive, type MemoryDriveOptions, makeStillClock } from './memory-drive.js';
 import { Cut, MemoryStore } from './memory-store.js';
 

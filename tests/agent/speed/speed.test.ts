@@ -10,8 +10,8 @@ import { parseBlockStat } from '../../../src/agent/speed/kernel-counters.js';
 import type { PlaceResult } from '../../../src/agent/speed/measure-places.js';
 import { OtherLoad } from '../../../src/agent/speed/other-load.js';
 import { speedPlaces } from '../../../src/agent/speed/places.js';
-import { inProcessWorker } from '../../../src/agent/workers/in-process-worker.js';
 import type { SpeedResult } from '../../../src/checks/speed-result.js';
+import { inProcessWorker } from '../../box/in-process-worker.js';
 import { boxWith, MemoryDrive, makeStillClock } from '../burn-in/memory-drive.js';
 
 const mebibyte = 1024 * 1024;

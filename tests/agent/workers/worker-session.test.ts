@@ -1,8 +1,8 @@
 import { expect, test } from 'vitest';
-import { inProcessWorker } from '../../../src/agent/workers/in-process-worker.js';
 import type { BlockTask, FromWorker } from '../../../src/agent/workers/protocol-types.js';
 import { asDriveSeen, expectedOf } from '../../../src/agent/workers/prove-drive.js';
 import type { Worker } from '../../../src/agent/workers/worker.js';
+import { inProcessWorker } from '../../box/in-process-worker.js';
 import { boxWith, MemoryDrive, makeStillClock } from '../burn-in/memory-drive.js';
 
 const seed = '00112233445566778899aabbccddeeff';

@@ -1,7 +1,12 @@
-import type { Box } from '../box/box.js';
-import { type Clock, fineMs } from '../clock.js';
-import { decodeFromWorker, decodeToWorker, encodeFromWorker, encodeToWorker } from './protocol.js';
-import type { ToWorker, WorkerTask } from './protocol-types.js';
+import type { Box } from '../../src/agent/box/box.js';
+import { type Clock, fineMs } from '../../src/agent/clock.js';
+import {
+  decodeFromWorker,
+  decodeToWorker,
+  encodeFromWorker,
+  encodeToWorker,
+} from '../../src/agent/workers/protocol.js';
+import type { ToWorker, WorkerTask } from '../../src/agent/workers/protocol-types.js';
 import {
   EndReason,
   noteOwnState,
@@ -9,8 +14,8 @@ import {
   type Worker,
   type WorkerHooks,
   type WorkerResult,
-} from './worker.js';
-import { runSession, type SessionTools } from './worker-session.js';
+} from '../../src/agent/workers/worker.js';
+import { runSession, type SessionTools } from '../../src/agent/workers/worker-session.js';
 
 /**
  * Workers inside this process, behind the same interface and the same encoded messages, for a
