@@ -8,12 +8,12 @@ export class Checks {
 
   pass(name: string, detail: string): void {
     this.passed += 1;
-    console.log(`ok ${name}: ${detail}`);
+    console.log(`ok ${name}: ${oneLine(detail)}`);
   }
 
   fail(name: string, detail: string): void {
     this.failed += 1;
-    console.log(`not ok ${name}: ${detail}`);
+    console.log(`not ok ${name}: ${oneLine(detail)}`);
   }
 
   /** Passes when what was found is what the machine emulates. */
@@ -38,4 +38,8 @@ export class Checks {
   remark(name: string, text: string): void {
     console.log(`only on the simulated box ${name}: ${text}`);
   }
+}
+
+function oneLine(text: string): string {
+  return text.trim().replaceAll(/\s*\n\s*/g, ' | ');
 }

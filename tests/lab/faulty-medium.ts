@@ -29,7 +29,14 @@ export type MediumOutcome =
 /** Memory of a make-believe disk, allocated where it is written, with faults by sector. */
 export class FaultyMedium {
   readonly sectors: number;
-  readonly counts = { reads: 0, writes: 0, failedReads: 0, droppedWrites: 0, healedSectors: 0 };
+  readonly counts = {
+    reads: 0,
+    writes: 0,
+    writtenSectors: 0,
+    failedReads: 0,
+    droppedWrites: 0,
+    healedSectors: 0,
+  };
   readonly #chunks = new Map<number, Buffer>();
   readonly #pending = new Set<number>();
   #rules: LastingRule[] = [];
@@ -56,6 +63,16 @@ export class FaultyMedium {
     return this.#pending.size;
   }
 
+  /** Sectors that hold nothing but zeros. */
+  blankSectors(): number {
+    const blank = Buffer.alloc(sectorBytes);
+    let count = 0;
+    for (let sector = 0; sector < this.sectors; sector += 1) {
+      if (this.#copyOut(sector * sectorBytes, sectorBytes).equals(blank)) count += 1;
+    }
+    return count;
+  }
+
   read(sector: number, count: number): MediumOutcome {
     this.counts.reads += 1;
     const range = { from: sector, to: sector + count - 1 };
@@ -75,6 +92,7 @@ export class FaultyMedium {
     this.counts.writes += 1;
     const range = { from: sector, to: sector + data.length / sectorBytes - 1 };
     if (this.#touches('hang', range)) return { kind: 'hang' };
+    this.counts.writtenSectors += data.length / sectorBytes;
     for (let at = range.from; at <= range.to; at += 1) {
       if (this.#touches('drop', { from: at, to: at })) {
         this.counts.droppedWrites += 1;

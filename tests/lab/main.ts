@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { type BootFiles, type LabCase, openLab } from './case.js';
+import { burnIn } from './cases/burn-in.js';
 import { readings } from './cases/readings.js';
 import { smoke } from './cases/smoke.js';
 import { Checks } from './checks.js';
@@ -11,7 +12,7 @@ import { fetchKernel } from './machine/kernel.js';
 import { projectFolder } from './machine/places.js';
 import { Skipped } from './machine/skipped.js';
 
-const cases: readonly LabCase[] = [smoke, readings];
+const cases: readonly LabCase[] = [smoke, readings, burnIn];
 
 const { values } = parseArgs({
   options: { only: { type: 'string' }, quick: { type: 'boolean', default: false } },

@@ -25,6 +25,10 @@ echo "runner ended: $?"
 poweroff -f
 `;
 
+const accounts = `root:x:0:0:root:/root:/bin/sh
+nobody:x:65534:65534:nobody:/nonexistent:/bin/false
+`;
+
 /** Everything of the machine but the product: shell, the running Node, libraries, modules. */
 export async function systemEntries(kernel: Kernel): Promise<ArchiveEntry[]> {
   const busybox = ['/bin/busybox', '/usr/bin/busybox'].find((file) => existsSync(file));
@@ -35,6 +39,7 @@ export async function systemEntries(kernel: Kernel): Promise<ArchiveEntry[]> {
       path,
       folder: true as const,
     })),
+    { path: 'etc/passwd', mode: 0o644, data: Buffer.from(accounts) },
     { path: 'init', mode: 0o755, data: Buffer.from(firstProgram) },
     { path: 'bin/busybox', mode: 0o755, fromFile: busybox },
     { path: 'bin/sh', linkTo: 'busybox' },
