@@ -7,6 +7,7 @@ import { instantNow } from '../instant.js';
 import type { FromWorker } from '../workers/protocol-types.js';
 import { expectedOf } from '../workers/prove-drive.js';
 import type { Worker } from '../workers/worker.js';
+import type { Command, ReadingStage, RunEvent, WorkOrder } from './commands.js';
 import type { BurnInParts } from './engine-parts.js';
 import type { Entry } from './journal.js';
 import { plannedBytes } from './plan.js';
@@ -18,7 +19,7 @@ import {
   type RunState,
   stateWord,
 } from './run-state.js';
-import { type Command, type ReadingStage, type RunEvent, step, type WorkOrder } from './step.js';
+import { step } from './step.js';
 
 /** How often the drive's temperature is read while it works, and while it cools. */
 const temperatureEveryMs = 60_000;

@@ -14,6 +14,9 @@ const workerEntry = built('src/agent/workers/drive-worker.js');
 const agentEntry = built('tests/agent/burn-in/killed-agent.js');
 const why =
   whyNoLoopDevices() ?? (existsSync(workerEntry) ? null : 'needs the built worker in dist');
+if (why !== null) console.warn(`skipped: burn-in on loop devices ${why}`);
+// Only root can set up a loop device, and the child is the built program; the line above says so.
+const onLoopDevice = test.skipIf(why !== null);
 const sizeBytes = 32 * 1024 * 1024;
 /** Last digits of 33554432, the size that stands in for a serial number. */
 const digits = '4432';
@@ -38,7 +41,7 @@ async function untilOver(store: MemoryStore): Promise<void> {
   throw new Error('The run does not end');
 }
 
-test.skipIf(why !== null)(`a real child burns in a loop device (${why ?? 'root'})`, async () => {
+onLoopDevice(`a real child burns in a loop device`, async () => {
   const device = loop();
   const store = new MemoryStore();
   const engine = machineEngine({ store, workerEntry, seedOf: device.path });
@@ -58,32 +61,29 @@ function stampMagicAt(file: string, offset: number): string {
   return bytes.toString('latin1');
 }
 
-test.skipIf(why !== null)(
-  'a child killed by SIGKILL is replaced and the run ends well',
-  async () => {
-    const device = loop();
-    const store = new MemoryStore();
-    const parts = machineParts({ store, workerEntry, seedOf: device.path });
-    const append = store.appendJournal.bind(store);
-    let intents = 0;
-    let killed = 0;
-    store.appendJournal = (...row) => {
-      if (row[2] === 'intent') intents += 1;
-      if (intents === 9 && killed === 0) killed = killOwnWorker();
-      return append(...row);
-    };
-    const { createBurnIns } = await import('../../../src/agent/burn-in/engine.js');
-    const engine = createBurnIns(parts);
-    await engine.start({ drive: device.path, erase: true, digits, askedFrom: 'box' });
-    await untilOver(store);
-    expect(killed).toBe(1);
-    const events = store.entries.map(({ body }) => body.event);
-    expect(events).toContain('worker-failed');
-    expect(events).toContain('rechecked');
-    expect(store.rows[0]?.verdict).toMatchObject({ advice: 'keep' });
-    await engine.close();
-  },
-);
+onLoopDevice('a child killed by SIGKILL is replaced and the run ends well', async () => {
+  const device = loop();
+  const store = new MemoryStore();
+  const parts = machineParts({ store, workerEntry, seedOf: device.path });
+  const append = store.appendJournal.bind(store);
+  let intents = 0;
+  let killed = 0;
+  store.appendJournal = (...row) => {
+    if (row[2] === 'intent') intents += 1;
+    if (intents === 9 && killed === 0) killed = killOwnWorker();
+    return append(...row);
+  };
+  const { createBurnIns } = await import('../../../src/agent/burn-in/engine.js');
+  const engine = createBurnIns(parts);
+  await engine.start({ drive: device.path, erase: true, digits, askedFrom: 'box' });
+  await untilOver(store);
+  expect(killed).toBe(1);
+  const events = store.entries.map(({ body }) => body.event);
+  expect(events).toContain('worker-failed');
+  expect(events).toContain('rechecked');
+  expect(store.rows[0]?.verdict).toMatchObject({ advice: 'keep' });
+  await engine.close();
+});
 
 /** Ends the one drive worker that is a child of this very process. */
 function killOwnWorker(): number {
@@ -96,7 +96,7 @@ function killOwnWorker(): number {
   return workers.length;
 }
 
-test.skipIf(why !== null)(
+onLoopDevice(
   'an agent killed by SIGKILL three times goes on from its store to the verdict',
   () => {
     const device = loop();
@@ -125,7 +125,7 @@ test.skipIf(why !== null)(
   180_000,
 );
 
-test.skipIf(why !== null)('a byte changed behind the back of the run is found', async () => {
+onLoopDevice('a byte changed behind the back of the run is found', async () => {
   const device = loop();
   const store = new MemoryStore();
   const append = store.appendJournal.bind(store);

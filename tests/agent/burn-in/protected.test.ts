@@ -19,6 +19,9 @@ const workerEntry = fileURLToPath(
 );
 const why =
   whyNoLoopDevices() ?? (existsSync(workerEntry) ? null : 'needs the built worker in dist');
+if (why !== null) console.warn(`skipped: burn-in on loop devices ${why}`);
+// Only root can set up a loop device, and the child is the built program; the line above says so.
+const onLoopDevice = test.skipIf(why !== null);
 /** Larger than what is looked at as a whole, so that the sampled places have to find it. */
 const sizeBytes = 264 * 1024 * 1024;
 /** Last digits of 276824064, the size that stands in for a serial number. */
@@ -141,7 +144,7 @@ async function askChild(device: LoopDevice): Promise<WorkerResult> {
 }
 
 for (const state of states) {
-  test.skipIf(why !== null)(
+  onLoopDevice(
     `${state.name}: parent and child refuse, no byte changes`,
     async () => {
       const device = makeLoopDevice(sizeBytes, state.prepare);
@@ -168,7 +171,7 @@ for (const state of states) {
   );
 }
 
-test.skipIf(why !== null)(
+onLoopDevice(
   'held open by another program: refused, no byte changes',
   async () => {
     const device = makeLoopDevice(sizeBytes);
@@ -192,7 +195,7 @@ test.skipIf(why !== null)(
   60_000,
 );
 
-test.skipIf(why !== null)(
+onLoopDevice(
   'consent that names what was found lets just that be erased',
   async () => {
     const device = makeLoopDevice(sizeBytes, (file) => put(file, 'EFI PART', sizeBytes - 512));

@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import type { RunEvent } from '../../../src/agent/burn-in/commands.js';
 import type { Entry } from '../../../src/agent/burn-in/journal.js';
 import { planBurnIn } from '../../../src/agent/burn-in/plan.js';
 import {
@@ -8,7 +9,7 @@ import {
   type RunState,
   stateWord,
 } from '../../../src/agent/burn-in/run-state.js';
-import { type RunEvent, step } from '../../../src/agent/burn-in/step.js';
+import { step } from '../../../src/agent/burn-in/step.js';
 import type { WorkerResult } from '../../../src/agent/workers/worker.js';
 import { MemoryDrive } from './memory-drive.js';
 
