@@ -8,7 +8,7 @@ export function partTitle(part: PartRow): string {
   const bay = textDetail(part, 'bay');
   const words = [
     bay === null ? null : `Bay ${bay}`,
-    part.label.trim() || 'Drive without a model name',
+    part.label.trim() || namelessDrive(part),
     serial === '' ? null : serial.slice(-4),
   ].filter((one) => one !== null);
   // Spaces before the dots do not break, so that the last four stay with what they belong to.
@@ -22,6 +22,10 @@ export function withBays(parts: readonly PartRow[], model: BoxModel | null): rea
     const bay = bays.get(part.name);
     return bay === undefined ? part : { ...part, details: { ...part.details, bay } };
   });
+}
+
+function namelessDrive(part: PartRow): string {
+  return part.details.reachedBy === 'virtual' ? 'Virtual disk' : 'Drive without a model name';
 }
 
 export function partHref(name: string): string {

@@ -16,6 +16,8 @@ export interface SampleSite {
   readonly address: string;
   /** Makes the agent answer or not from now on. */
   setAgent(answers: boolean): void;
+  /** How far the running burn-in is from now on; null: as the sample has it. */
+  setDoneBytes(doneBytes: number | null): void;
   close(): Promise<void>;
 }
 
@@ -25,11 +27,18 @@ export async function serveSample(): Promise<SampleSite> {
   const { writer, boot } = makeSampleStore(join(folder, 'store.sqlite'));
   const stopped: AgentReply = { error: { code: 'agent-stopped', text: 'No agent is listening' } };
   let answers = true;
+  let doneBytes: number | null = null;
+  const status = () => {
+    const told = sampleStatus(boot, sampleNowMs);
+    if (doneBytes === null) return told;
+    const done = doneBytes;
+    return { ...told, running: told.running.map((work) => ({ ...work, doneBytes: done })) };
+  };
   const classes = parseClasses(readFileSync('config/part-classes.toml', 'utf8'));
   const app = makeApp({
     openStore: () => writer,
     clock: { wallMs: () => sampleNowMs },
-    ask: async () => (answers ? { ok: true, result: sampleStatus(boot, sampleNowMs) } : stopped),
+    ask: async () => (answers ? { ok: true, result: status() } : stopped),
     banner: 'All data on this page is invented: an oral-history archive that does not exist.',
     assets: folder,
     classes: 'classes' in classes ? classes.classes : [],
@@ -41,6 +50,9 @@ export async function serveSample(): Promise<SampleSite> {
     address: `http://127.0.0.1:${port}`,
     setAgent: (next) => {
       answers = next;
+    },
+    setDoneBytes: (next) => {
+      doneBytes = next;
     },
     close: async () => {
       await new Promise<void>((resolve) => {

@@ -140,7 +140,7 @@ export function sampleStatus(boot: number, wallMs: number): AgentStatus {
       board: 'Meridon MB-6 (invented)',
       processor: 'Brevik 4200 (invented)',
       memoryBytes: 16_777_216_000,
-      kernel: '6.1.0',
+      kernel: 'Linux 6.1.0',
     },
     emptyWhy: {},
   };

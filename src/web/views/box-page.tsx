@@ -74,7 +74,7 @@ function machineWords(machine: MachineSeen): string {
     machine.board,
     machine.processor,
     memory === null ? null : `${formatValue(memory, 'bytes')} of memory`,
-    `Linux ${machine.kernel}`,
+    machine.kernel,
   ]
     .filter((words) => words !== null && words !== '')
     .join(' · ');
@@ -131,7 +131,8 @@ const PartEntry: FC<{ line: PartLine; nowMs: number }> = ({ line, nowMs }) => (
 
 const Remarks: FC<{ facts: PageFacts }> = ({ facts: { agent } }) => {
   if (!agent.answers) return null;
-  const { inventoryRemarks, limits, modelFile } = agent.status;
+  const { inventoryRemarks, modelFile } = agent.status;
+  const limits = [...agent.status.limits, ...emptyFigures(agent.status.emptyWhy ?? {})];
   return (
     <>
       <section aria-labelledby="model">
@@ -156,6 +157,12 @@ const Remarks: FC<{ facts: PageFacts }> = ({ facts: { agent } }) => {
     </>
   );
 };
+
+/** Kinds of figures that are read nowhere on this box; parts that are absent are told elsewhere. */
+function emptyFigures(emptyWhy: Readonly<Record<string, string>>): readonly string[] {
+  const ofChips = emptyWhy['sensor-chips'] === undefined ? ['temperature-sensors', 'fans'] : [];
+  return [...ofChips, 'sata-links'].flatMap((key) => emptyWhy[key] ?? []);
+}
 
 const SentenceList: FC<{ sentences: readonly string[] }> = ({ sentences }) => (
   <ul class="sentences">

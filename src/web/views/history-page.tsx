@@ -28,7 +28,7 @@ export const HistoryPage: FC<HistoryPageProps> = (props) => (
       <p class="lede">
         {props.bootCount === 0
           ? 'No boot has been recorded yet.'
-          : `${props.bootCount} boots recorded, ${formatDuration(props.onMsSum / 1000)} powered on in all.`}
+          : `${props.bootCount} ${props.bootCount === 1 ? 'boot' : 'boots'} recorded, ${formatDuration(props.onMsSum / 1000)} powered on in all.`}
       </p>
     </div>
     <section aria-label="Boots, newest first">
