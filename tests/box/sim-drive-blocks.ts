@@ -216,7 +216,8 @@ export async function openSimBlocks(
           deviceNumber: state.deviceNumber,
           diskSequence: state.diskSequence,
           sizeBytes: nature.capacityBytes,
-          model: state.model,
+          // SCSI tells no more than the 16 characters of the product field.
+          model: nature.kind === 'sas-disk' ? state.model.slice(0, 16).trim() : state.model,
           serial: state.serial,
         }),
       ),

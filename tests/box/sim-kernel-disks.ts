@@ -77,10 +77,9 @@ function addScsi(tree: KernelTree, view: KernelView, disk: SeatedDisk): void {
   const device = scsiFolder(tree, view, disk);
   const { state, options } = seat.drive;
   const isSas = options.kind === 'sas-disk';
-  const [maker = '', ...rest] = state.model.split(' ');
   tree.files(device, {
-    vendor: (isSas ? maker.toUpperCase() : 'ATA').padEnd(8),
-    model: (isSas ? rest.join(' ') : state.model).slice(0, 16).padEnd(16),
+    vendor: (isSas ? 'INVENTED' : 'ATA').padEnd(8),
+    model: state.model.slice(0, 16).padEnd(16),
     rev: state.firmware.slice(-4),
     type: '0',
     wwid: `naa.${state.worldWideName}`,
