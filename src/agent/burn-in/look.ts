@@ -20,7 +20,11 @@ export interface Look {
  * Looks at both ends and at sampled places and names everything that is neither blank nor our
  * own stamp. A place that cannot be read cannot be called blank either: it is named too.
  */
-export async function lookAtSurface(handle: BlockHandle, seed: string): Promise<Look> {
+export async function lookAtSurface(
+  handle: BlockHandle,
+  seed: string,
+  options: { readonly onPlace?: (fromByte: number) => void } = {},
+): Promise<Look> {
   const drive = { sizeBytes: handle.sizeBytes, sectorBytes: handle.logicalBlockBytes };
   const places = samplePlaces(drive, seed);
   const marks = marksFor(drive.sizeBytes);
@@ -30,6 +34,7 @@ export async function lookAtSurface(handle: BlockHandle, seed: string): Promise<
   };
   const buffer = handle.makeBuffer(Math.max(...places.map(({ bytes }) => bytes)));
   for (const place of places) {
+    options.onPlace?.(place.fromByte);
     const piece = buffer.subarray(0, place.bytes);
     const answer = await handle.read(place.fromByte, piece);
     if (answer.ok && answer.value === piece.length) {

@@ -6,9 +6,9 @@ import {
 } from '../../checks/burn-in-result.js';
 import type { BurnInEvidence, StageEvidence } from '../../checks/burn-in-verdict.js';
 import type { Reading } from '../../checks/reading.js';
+import { noTimes, type SurfaceTimes, slowPlaces, withTimes } from '../../checks/surface-times.js';
 import type { Entry, EventBody, ProgressBody } from './journal.js';
 import type { BurnInPlan } from './plan.js';
-import { noTimes, type SurfaceTimes, slowPlaces, withTimes } from './surface-times.js';
 
 export interface StageState extends StageEvidence {
   /** Where the last committed stretch begins. */

@@ -1,6 +1,7 @@
 import type { PlaceError } from '../../checks/burn-in-result.js';
 import type { Capture } from '../../checks/capture.js';
 import type { SpeedResult } from '../../checks/speed-result.js';
+import type { PlaceTime } from '../../checks/surface-times.js';
 import type { DriveAddress } from '../box/box.js';
 
 /** What a child must find again, through its own descriptor, before it does anything. */
@@ -50,14 +51,6 @@ export type ToWorker =
   | { readonly go: true }
   | { readonly pause: boolean }
   | { readonly stop: true };
-
-/** Time spent in one thousandth of the drive, for the curve along its surface. */
-export interface PlaceTime {
-  /** 0 to 999. */
-  readonly place: number;
-  readonly bytes: number;
-  readonly seconds: number;
-}
 
 export interface StretchProgress {
   readonly fromByte: number;

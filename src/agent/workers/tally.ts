@@ -1,6 +1,7 @@
 import type { PlaceError } from '../../checks/burn-in-result.js';
+import type { PlaceTime } from '../../checks/surface-times.js';
 import { listedErrorsMax } from './protocol.js';
-import type { PlaceTime, StretchProgress } from './protocol-types.js';
+import type { StretchProgress } from './protocol-types.js';
 import type { Range } from './stream-blocks.js';
 
 /** Gathers what happened in one stretch, with lists that cannot grow without end. */

@@ -72,7 +72,7 @@ async function workOnBlocks(task: BlockTask, around: Surroundings): Promise<Refu
     write: task.do === 'write',
     exclusive: true,
     work: async (handle) => {
-      const refusal = badRange(task, handle) ?? (await beyondWhatWasAgreed(task, handle));
+      const refusal = badRange(task, handle) ?? (await beyondWhatWasAgreed(task, handle, tools));
       return (
         refusal ??
         workThrough(new BlockWork(handle, task, tools.clock), task, {
@@ -145,9 +145,15 @@ function badRange(task: BlockTask, handle: BlockHandle): Refusal | null {
   };
 }
 
-async function beyondWhatWasAgreed(task: BlockTask, handle: BlockHandle): Promise<Refusal | null> {
+async function beyondWhatWasAgreed(
+  task: BlockTask,
+  handle: BlockHandle,
+  tools: SessionTools,
+): Promise<Refusal | null> {
   if (task.do !== 'write') return null;
-  const look = await lookAtSurface(handle, task.seed);
+  const look = await lookAtSurface(handle, task.seed, {
+    onPlace: (fromByte) => tools.atByte?.(fromByte),
+  });
   const beyond = beyondConsent(look, task.consented ?? []);
   if (beyond.length === 0) return null;
   const things = beyond.map(({ words, atByte }) => `${words} at byte ${atByte}`);

@@ -1,4 +1,9 @@
-import type { PlaceTime } from '../workers/protocol-types.js';
+/** Time spent in one thousandth of a drive's surface; `place` is 0 to 999. */
+export interface PlaceTime {
+  readonly place: number;
+  readonly bytes: number;
+  readonly seconds: number;
+}
 
 /** Bytes and seconds spent in each thousandth of a drive's surface during one pass. */
 export type SurfaceTimes = Readonly<
@@ -7,6 +12,10 @@ export type SurfaceTimes = Readonly<
 
 export const noTimes: SurfaceTimes = {};
 
+/**
+ * Adds bytes and seconds of further places; an absent list adds nothing. Places may come again
+ * and in any order. Never throws.
+ */
 export function withTimes(
   times: SurfaceTimes,
   more: readonly PlaceTime[] | undefined,
@@ -20,7 +29,10 @@ export function withTimes(
   return sums;
 }
 
-/** Rates along the surface in rising order, for the curve; places without a figure are left out. */
+/**
+ * Rates along the surface in bytes per second, by rising place, for the curve. A place without
+ * time has no rate and is left out. Never throws.
+ */
 export function surfaceCurve(
   times: SurfaceTimes,
 ): readonly { readonly place: number; readonly bytesPerSecond: number }[] {
@@ -41,7 +53,10 @@ const slowShare = 0.25;
 /** A place must have taken this long, or chance on a busy machine looks like a slow place. */
 const secondsMin = 1;
 
-/** How many thousandths were far slower than their neighbours in both passes. */
+/**
+ * How many thousandths were slower than a quarter of the middle rate of their 16 neighbours in
+ * both passes, and took a second or more (common practice, no source). Never throws.
+ */
 export function slowPlaces(first: SurfaceTimes, second: SurfaceTimes): number {
   const again = new Set(slowIn(second));
   return slowIn(first).filter((place) => again.has(place)).length;
