@@ -156,6 +156,14 @@ describe.skipIf(!found)('pages in a browser', () => {
     await page.close();
   }, 60_000);
 
+  it('unfolds the evidence that a link leads to', async () => {
+    const { page } = await open('/');
+    await page.locator('.finding a[href^="/findings#"]').first().click();
+    await page.locator('details[open] table').waitFor();
+    expect(await page.locator('details[open]').count()).toBe(1);
+    await page.close();
+  }, 60_000);
+
   it('has buttons that a thumb can hit', async () => {
     const { page } = await open('/trial');
     await page.setViewportSize(sizes[0]);
