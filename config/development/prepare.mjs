@@ -50,7 +50,7 @@ function installIfNeeded() {
   const stampFile = join(top, 'node_modules/.bayward-installed');
   if (existsSync(stampFile) && readFileSync(stampFile, 'utf8') === wanted) return;
   say('Installing the packages (once; compiling the SQLite addon takes a minute or two) ...');
-  run('npm', ['ci', '--no-audit', '--no-fund'], headersOfThisNode());
+  run('npm', ['ci', '--no-audit', '--no-fund', '--no-update-notifier'], headersOfThisNode());
   writeFileSync(stampFile, wanted);
 }
 

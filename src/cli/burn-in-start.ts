@@ -25,7 +25,7 @@ export function wordPlan(plan: BurnInOffer): string[] {
     : 'read every sector; nothing is written';
   const standing = plan.refusals.filter(({ byTyping }) => !byTyping);
   return [
-    `${plan.model}, ${size}${plan.port === null ? '' : `, port ${plan.port}`}: ${what}.`,
+    `${plan.model || 'A drive without a model name'}, ${size}${plan.port === null ? '' : `, port ${plan.port}`}: ${what}.`,
     `It takes about ${formatDuration(plan.expectedSeconds)}, through as many shutdowns as it needs.`,
     ...plan.found.map(({ words, atByte }) => `Found on it: ${words} at byte ${atByte}.`),
     ...standing.flatMap(({ text, hint }) => [

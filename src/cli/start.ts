@@ -40,12 +40,15 @@ async function runWeb(line: CommandLine): Promise<ExitCode> {
   return exitCodes.done;
 }
 
-function untilAskedToStop(): Promise<void> {
-  return new Promise((resolve) => {
+/** By a signal, or by the end of the process that started this one. */
+async function untilAskedToStop(): Promise<void> {
+  await new Promise<void>((resolve) => {
     process.once('SIGINT', () => resolve());
     process.once('SIGTERM', () => resolve());
-    if (process.send !== undefined) process.once('disconnect', () => resolve());
+    if (process.connected === true) process.once('disconnect', () => resolve());
   });
+  // An open channel to the parent would keep a stopped process alive.
+  if (process.connected === true) process.disconnect?.();
 }
 
 /** Runs the named parts until one ends or a stop is asked for; then ends the others. */
