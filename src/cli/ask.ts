@@ -20,7 +20,7 @@ export async function agentStatus(places: Places): Promise<AgentStatus | null> {
   return 'ok' in reply ? (reply.result as AgentStatus) : null;
 }
 
-const deadlineMs = 60_000;
+const deadlineMs = 120_000;
 
 function exitCodeOf(code: string) {
   return code === 'no-privilege' ? exitCodes.noPrivilege : exitCodes.badInput;
