@@ -17,7 +17,9 @@ export interface StatusFigure {
   readonly ageMs: number | null;
 }
 
-/** One part, once. `sentences` are whole and end with a full stop; `absences` say what is not known. */
+/**
+ * One part, once. `sentences` are whole and end with a full stop; `absences` say what is not known.
+ */
 export interface StatusPart {
   readonly kind: PartKind;
   readonly id: string;

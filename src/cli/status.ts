@@ -1,3 +1,4 @@
+import { systemClock } from '../agent/clock.js';
 import { readModelFile } from '../agent/model-file.js';
 import type { Places } from '../agent/places.js';
 import { buildStatusReport } from '../agent/status-report.js';
@@ -18,7 +19,7 @@ export async function status(line: CommandLine): Promise<ExitCode> {
   try {
     const model = modelOrNull(places.modelFile);
     const report = buildStatusReport(store, agent, {
-      nowWallMs: Date.now(),
+      nowWallMs: systemClock().wallMs(),
       bayOf: (serial) => model?.drives.find((drive) => drive.serial === serial)?.bay ?? null,
     });
     for (const text of line.json ? [JSON.stringify(report)] : renderStatus(report)) {

@@ -13,10 +13,10 @@ describe('resolvePlaces', () => {
 
   // XDG Base Directory Specification 0.8: defaults below HOME, and the variables when they are set.
   it('uses the XDG folders otherwise', () => {
-    const environment = { HOME: '/home/ada', XDG_RUNTIME_DIR: '/run/user/1000' };
+    const environment = { HOME: '/people/ada', XDG_RUNTIME_DIR: '/run/user/1000' };
     expect(resolvePlaces({}, { isRoot: false, environment })).toEqual({
-      modelFile: '/home/ada/.config/bayward/box.toml',
-      storeFile: '/home/ada/.local/state/bayward/store.sqlite',
+      modelFile: '/people/ada/.config/bayward/box.toml',
+      storeFile: '/people/ada/.local/state/bayward/store.sqlite',
       socketFile: '/run/user/1000/bayward/agent.sock',
       port: 7420,
     });

@@ -35,7 +35,9 @@ export class KernelTree {
     this.#makeAbove(`${path}/.`);
   }
 
-  /** Links are written with absolute targets; the kernel's own are relative, which reads the same. */
+  /**
+   * Links are written with absolute targets; the kernel's own are relative, which reads the same.
+   */
   link(path: string, target: string): void {
     const { folder, name } = this.#makeAbove(path);
     folder.entries.set(name, { kind: 'link', target });

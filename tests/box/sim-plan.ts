@@ -62,7 +62,9 @@ export interface SimChip {
   readonly fans: SimFan[];
 }
 
-/** Where a drive hangs: port of a host, counted from 1 (AHCI) or 0 (phys of SAS), or its own PCI. */
+/**
+ * Where a drive hangs: port of a host, counted from 1 (AHCI) or 0 (phys of SAS), or its own PCI.
+ */
 export interface SimPlace {
   readonly pci: string;
   readonly port: number;

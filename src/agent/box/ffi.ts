@@ -65,7 +65,9 @@ const getsockoptCall = libc.func('getsockopt', 'int', [
   'void *',
 ]) as GetsockoptCall;
 
-/** SOL_SOCKET and SO_PEERCRED (Linux include/uapi/asm-generic/socket.h); `struct ucred`, 12 bytes. */
+/**
+ * SOL_SOCKET and SO_PEERCRED (Linux include/uapi/asm-generic/socket.h); `struct ucred`, 12 bytes.
+ */
 const socketLevel = 1;
 const peerCredentials = 17;
 const credentialsBytes = 12;

@@ -1,4 +1,6 @@
-/** What IDENTIFY DEVICE says about the records that a drive keeps, so that no other is asked for. */
+/**
+ * What IDENTIFY DEVICE says about the records that a drive keeps, so that no other is asked for.
+ */
 export interface AtaAbilities {
   readonly smart: 'on' | 'off' | 'none';
   readonly errorLog: boolean;
@@ -52,7 +54,9 @@ export function pagesInDirectory(directory: Uint8Array, log: number): number {
   return (directory[2 * log] ?? 0) + 256 * (directory[2 * log + 1] ?? 0);
 }
 
-/** Page numbers out of page 00h of logs 04h and 30h, without 00h itself and without vendor pages. */
+/**
+ * Page numbers out of page 00h of logs 04h and 30h, without 00h itself and without vendor pages.
+ */
 export function listedPages(pageZero: Uint8Array): readonly number[] {
   const count = pageZero[8] ?? 0;
   const listed = pageZero.subarray(9, 9 + count);

@@ -22,7 +22,9 @@ export interface KeptNames {
   readonly rotation: number | null;
 }
 
-/** NVMe: the controller's or the subsystem's files; the name of the namespace stands beside them. */
+/**
+ * NVMe: the controller's or the subsystem's files; the name of the namespace stands beside them.
+ */
 export async function nvmeNames(box: Box, blockFolder: string): Promise<KeptNames> {
   const file = (name: string) => textOrNull(box, `${blockFolder}/device/${name}`);
   return {

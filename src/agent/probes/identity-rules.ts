@@ -22,7 +22,9 @@ const fillers = new Set([
   'to be filled by o.e.m.',
 ]);
 
-/** True for an empty serial, one repeated character or a known filler. Common practice, no source. */
+/**
+ * True for an empty serial, one repeated character or a known filler. Common practice, no source.
+ */
 export function isPlaceholderSerial(serial: string): boolean {
   const text = serial.trim().toLowerCase();
   if (text.length < 3) return true;
@@ -30,7 +32,9 @@ export function isPlaceholderSerial(serial: string): boolean {
   return fillers.has(text) || /^(?:0?1234567890?)+$/.test(text);
 }
 
-/** True for a world-wide name without a maker or without a number: behind the first digit nothing. */
+/**
+ * True for a world-wide name without a maker or without a number: behind the first digit nothing.
+ */
 export function isPlaceholderWorldWideName(name: string): boolean {
   const text = name.toLowerCase();
   if (!/^[0-9a-f]{16}(?:[0-9a-f]{16})?$/.test(text)) return true;

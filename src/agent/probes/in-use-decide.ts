@@ -37,7 +37,9 @@ export interface UseDecision {
   readonly cannotTell: readonly string[];
 }
 
-/** Decides whether a drive is in use. What could not be read counts as use: no guess ever frees it. */
+/**
+ * Decides whether a drive is in use. What could not be read counts as use: no guess ever frees it.
+ */
 export function decideUse(facts: UseFacts): UseDecision {
   const reasons = [
     ...(facts.sameDrive

@@ -4,7 +4,9 @@ import { pciLinkReadings } from './pci-link-readings.js';
 import { readPciLink } from './pci-links.js';
 import { readSataLinks } from './sata-links.js';
 
-/** PCI links of cards and of drives that are PCI functions themselves, then SATA links of drives. */
+/**
+ * PCI links of cards and of drives that are PCI functions themselves, then SATA links of drives.
+ */
 export async function readLinks(box: Box, inventory: Inventory): Promise<readonly PartReadings[]> {
   const parts: PartReadings[] = [];
   for (const { identityKey, pciAddress, virtual } of inventory.controllers) {

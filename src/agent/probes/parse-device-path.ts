@@ -39,7 +39,9 @@ export function parseDevicePath(realPath: string): DevicePlace {
   };
 }
 
-/** A disk behind a virtual SCSI host can be a real drive passed through, so a host ends the claim. */
+/**
+ * A disk behind a virtual SCSI host can be a real drive passed through, so a host ends the claim.
+ */
 function virtualBy(parts: readonly string[]): DevicePlace['virtualBy'] {
   if (parts.some((part) => /^host\d+$/.test(part))) return null;
   if (parts.some((part) => /^virtio\d+$/.test(part))) return 'virtio';

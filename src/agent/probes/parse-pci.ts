@@ -32,7 +32,9 @@ const diskClasses: Readonly<Record<string, string>> = {
   '08': 'NVMe controller',
 };
 
-/** Kind of a PCI function from its class file, such as "0x010601". Source: PCI code list, memory. */
+/**
+ * Kind of a PCI function from its class file, such as "0x010601". Source: PCI code list, memory.
+ */
 export function parsePciClass(text: string | null): PciKind {
   const match = /^0x([0-9a-f]{2})([0-9a-f]{2})[0-9a-f]{2}$/.exec(text ?? '');
   const [, base, sub] = match ?? ['', '', ''];

@@ -46,7 +46,9 @@ export async function seeDrive(box: Box, name: string): Promise<DriveDraft> {
   };
 }
 
-/** With several paths to one NVMe drive its folder is virtual: then its controller's path counts. */
+/**
+ * With several paths to one NVMe drive its folder is virtual: then its controller's path counts.
+ */
 async function placeOf(box: Box, folder: string): Promise<DevicePlace> {
   const realPath = (await realPathOrNull(box, folder)) ?? folder;
   const place = parseDevicePath(realPath);

@@ -72,6 +72,7 @@ function rootDiskNumber(): string | null {
     : null;
 }
 
+// Left out where the root is no disk of its own, such as in a container or on a network root.
 test.skipIf(rootDiskNumber() === null)(
   'the disk under the root of this system is in use',
   async () => {

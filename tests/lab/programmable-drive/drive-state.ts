@@ -9,7 +9,9 @@ export interface DriveState {
   readonly rotationRpm: number;
   readonly medium: FaultyMedium;
   readonly selfTest: SelfTestState;
-  /** Pass-through registers come back in this form of sense; "none" loses them, as cheap bridges do. */
+  /**
+   * Pass-through registers come back in this form of sense; "none" loses them, as cheap bridges do.
+   */
   registersIn: 'descriptor' | 'fixed' | 'none';
   /** "commands" answers nothing but aborts; "everything" not even those. */
   silence: 'none' | 'commands' | 'everything';

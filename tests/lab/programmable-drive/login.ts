@@ -44,7 +44,9 @@ export interface LoginAnswer {
 
 const targetNotFound = 0x0203;
 
-/** Answers one login unit (RFC 7143, sections 11.12 and 11.13); numbers are put in by the caller. */
+/**
+ * Answers one login unit (RFC 7143, sections 11.12 and 11.13); numbers are put in by the caller.
+ */
 export function answerLogin(
   pdu: Pdu,
   options: { numbers: (header: Buffer) => void; knows: (targetName: string) => boolean },

@@ -22,7 +22,9 @@ const attributeRows: readonly AttributeRow[] = [
   { id: 199, flags: 0x003e, raw: (state) => state.interfaceCrcErrors },
 ];
 
-/** SMART READ DATA: attribute entries of 12 bytes from offset 2, fields of the standard from 362. */
+/**
+ * SMART READ DATA: attribute entries of 12 bytes from offset 2, fields of the standard from 362.
+ */
 export function smartDataPage(state: DriveState): Buffer {
   const page = Buffer.alloc(512);
   page.writeUInt16LE(0x0010, 0);
