@@ -5,6 +5,7 @@ import { parseArgs } from 'node:util';
 import { type BootFiles, type LabCase, openLab } from './case.js';
 import { burnIn } from './cases/burn-in.js';
 import { readings } from './cases/readings.js';
+import { silent } from './cases/silent.js';
 import { smoke } from './cases/smoke.js';
 import { Checks } from './checks.js';
 import { buildArchive } from './machine/archive.js';
@@ -12,7 +13,7 @@ import { fetchKernel } from './machine/kernel.js';
 import { projectFolder } from './machine/places.js';
 import { Skipped } from './machine/skipped.js';
 
-const cases: readonly LabCase[] = [smoke, readings, burnIn];
+const cases: readonly LabCase[] = [smoke, readings, silent, burnIn];
 
 const { values } = parseArgs({
   options: { only: { type: 'string' }, quick: { type: 'boolean', default: false } },

@@ -1,8 +1,10 @@
 import type { GuestEnd } from '../machine/guest-messages.js';
 import type { Machine } from '../machine/machine.js';
-import { untilTrue } from './guest-agent.js';
+import { until } from './guest-agent.js';
 
 const runDeadlineMs = 240_000;
+/** Each look starts a program inside, which slows down what it looks at. */
+const lookEveryMs = 6000;
 
 /** A run as `burn-in show --json` prints it; only what the cases look at. */
 export interface PrintedRun {
@@ -45,11 +47,13 @@ export async function showRun(machine: Machine, run: number): Promise<PrintedRun
 }
 
 /** Waits for the verdict of a run. */
-export async function untilFinished(machine: Machine, run: number): Promise<PrintedRun> {
-  let seen = await showRun(machine, run);
-  await untilTrue(`burn-in ${run} to finish`, runDeadlineMs, async () => {
-    seen = await showRun(machine, run);
-    return seen.state === 'finished';
+export function untilFinished(machine: Machine, run: number): Promise<PrintedRun> {
+  const finished = async () => {
+    const seen = await showRun(machine, run);
+    return seen.state === 'finished' ? seen : null;
+  };
+  return until(`burn-in ${run} to finish`, finished, {
+    deadlineMs: runDeadlineMs,
+    pollMs: lookEveryMs,
   });
-  return seen;
 }

@@ -7,6 +7,7 @@ const logFile = '/tmp/agent.log';
 /** The agent of the packed product, running inside the machine. */
 export class GuestAgent {
   readonly #machine: Machine;
+  /** The process that was started; the agent is its only child. */
   readonly #pid: number;
 
   private constructor(machine: Machine, pid: number) {
@@ -14,36 +15,33 @@ export class GuestAgent {
     this.#pid = pid;
   }
 
-  /**
-   * Starts the agent as the process that carries it, with its pool of threads sized, so that one
-   * process id is the whole agent; and waits until it answers.
-   */
+  /** Starts it as a person would, so that the product sizes its own pool of threads; waits. */
   static async start(machine: Machine): Promise<GuestAgent> {
-    const command = 'exec env UV_THREADPOOL_SIZE=24 /bin/bayward start --only agent';
-    const pid = await machine.start(['/bin/sh', '-c', command], logFile);
+    const pid = await machine.start(['/bin/bayward', 'start', '--only', 'agent'], logFile);
     const agent = new GuestAgent(machine, pid);
     try {
-      await untilTrue('the agent to answer', 90_000, () => agent.#answers());
+      await until('the agent to answer', () => agent.#answers(), {
+        deadlineMs: 90_000,
+        pollMs: 1500,
+      });
     } catch (error) {
       throw new Error(`${error instanceof Error ? error.message : error}\n${await agent.log()}`);
     }
     return agent;
   }
 
-  async #answers(): Promise<boolean> {
+  async #answers(): Promise<true | null> {
     const log = await this.#machine.run(['/bin/grep', '^Agent: reading this box', logFile]);
     const socket = await this.#machine.run(['/bin/test', '-S', socketFile]);
-    return log.status === 0 && socket.status === 0;
+    return log.status === 0 && socket.status === 0 ? true : null;
   }
 
-  /** Ends it as a power cut would: it can tidy up nothing. */
+  /** Ends it as a power cut would: it can tidy up nothing. What started it ends by itself. */
   async killHard(): Promise<void> {
-    await this.#machine.kill(this.#pid, 'SIGKILL');
+    const children = `/proc/${this.#pid}/task/${this.#pid}/children`;
+    const [agent] = (await this.#machine.must(['/bin/cat', children])).trim().split(' ');
+    await this.#machine.kill(Number(agent), 'SIGKILL');
     await this.#machine.run(['/bin/mv', logFile, `${logFile}.killed`]);
-  }
-
-  async stop(): Promise<void> {
-    await this.#machine.kill(this.#pid, 'SIGTERM');
   }
 
   /** What the agent complained about so far, for a person who looks for a cause. */
@@ -52,18 +50,19 @@ export class GuestAgent {
   }
 }
 
-/** Asks again and again until the answer is true; throws when it never is. */
-export async function untilTrue(
+/** Asks again and again until there is an answer; throws when there never is one. */
+export async function until<T>(
   what: string,
-  deadlineMs: number,
-  isTrue: () => Promise<boolean>,
-  pollMs = 1500,
-): Promise<void> {
+  ask: () => Promise<T | null>,
+  options: { deadlineMs: number; pollMs: number },
+): Promise<T> {
   const started = performance.now();
-  while (!(await isTrue())) {
-    if (performance.now() - started > deadlineMs) {
-      throw new Error(`Waited ${deadlineMs} ms for ${what}`);
+  for (;;) {
+    const answer = await ask();
+    if (answer !== null) return answer;
+    if (performance.now() - started > options.deadlineMs) {
+      throw new Error(`Waited ${options.deadlineMs} ms for ${what}`);
     }
-    await wait(pollMs);
+    await wait(options.pollMs);
   }
 }
