@@ -21,7 +21,9 @@ import { SpeedRuns } from './speed/speed-runs.js';
 import type { StoreWriter } from './store/store.js';
 import type { StartWorker } from './workers/worker.js';
 
-/** Everything that the agent is made of; the real ones are made in main, simulated ones in tests. */
+/**
+ * Everything that the agent is made of; the real ones are made in main, simulated ones in tests.
+ */
 export interface AgentParts {
   readonly box: Box;
   readonly clock: Clock;
@@ -58,8 +60,9 @@ export async function assembleAgent(parts: AgentParts): Promise<Agent> {
   const now = () => instantNow(parts.clock, boot);
   const burnIns = burnInsOf(parts, sampler);
   const speeds = speedsOf(parts, burnIns);
+  const known = new Map();
   const judgeNow = async () => {
-    for (const { code, subject } of judgeAll(parts, now())) {
+    for (const { code, subject } of judgeAll({ ...parts, known }, now())) {
       const drive = sampler.inventory.drives.find(({ id }) => id === subject);
       if (drive !== undefined) await sampler.driveHealth(drive, { rawReason: `finding ${code}` });
     }

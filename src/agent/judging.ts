@@ -1,5 +1,5 @@
 import { checkPart } from '../checks/catalogue.js';
-import { checkInputOf, type SpeedKnowledge } from '../checks/check-input.js';
+import { checkInputOf, type KnownHistories, type SpeedKnowledge } from '../checks/check-input.js';
 import type { Finding } from '../checks/finding.js';
 import { judge } from '../checks/judge.js';
 import type { Instant } from './store/rows.js';
@@ -7,6 +7,7 @@ import type { StoreWriter } from './store/store.js';
 
 export interface JudgingParts extends SpeedKnowledge {
   readonly store: StoreWriter;
+  readonly known?: KnownHistories;
 }
 
 /** A finding that was not there before. */

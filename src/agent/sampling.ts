@@ -72,7 +72,9 @@ export class Sampler {
     this.#inventory = model === null ? found : nameParts(model, found);
     this.#remarks = model === null ? [] : compareWithModel(model, found).map(({ text }) => text);
     const now = this.#now();
-    for (const part of partsOf(this.#inventory)) store.keepPart(toKeep(part), now);
+    store.together(() => {
+      for (const part of partsOf(this.#inventory)) store.keepPart(toKeep(part), now);
+    });
   }
 
   /** Sensors, links, network cards and the kernel's request counters; touches no medium. */
@@ -87,7 +89,9 @@ export class Sampler {
       await readNetwork(box, inventory),
     ];
     const now = this.#now();
-    for (const part of groups.flat()) this.#keep(part, now);
+    this.#parts.store.together(() => {
+      for (const part of byPart(groups.flat())) this.#keep(part, now);
+    });
   }
 
   /** Reads the health records of one drive, unless it sleeps. Raw pages are kept with a reason. */
@@ -172,6 +176,17 @@ export class Sampler {
     this.#parts.store.keepReadings(row.id, now, part.readings);
     return row;
   }
+}
+
+/** What several probes read of one part, together. */
+function byPart(groups: readonly PartReadings[]): readonly PartReadings[] {
+  const keys = [...new Set(groups.map(({ identityKey }) => identityKey))];
+  return keys.map((identityKey) => ({
+    identityKey,
+    readings: groups
+      .filter((one) => one.identityKey === identityKey)
+      .flatMap(({ readings }) => readings),
+  }));
 }
 
 function partsOf(inventory: Inventory): readonly PartSeen[] {

@@ -1,4 +1,4 @@
-import type { CheckInput, Expectations, Moment, SeriesHistory, SpeedLook } from './check.js';
+import type { CheckInput, Expectations, Look, Moment, SeriesHistory, SpeedLook } from './check.js';
 import type { Finding } from './finding.js';
 import { metricInfo } from './metrics.js';
 import type { DriveClass } from './model/classes.js';
@@ -16,12 +16,14 @@ export interface KeptPart {
   readonly details: Readonly<Record<string, unknown>>;
 }
 
-interface KeptSeries {
+/** One series with its newest row. */
+interface KeptSeries extends Look {
   readonly seriesId: number;
   readonly metric: string;
   readonly place: string;
   readonly unit: Unit;
   readonly source: string;
+  readonly lastMonoMs: number;
   readonly lastWallMs: number;
   readonly firstValue: number | null;
 }
@@ -39,17 +41,24 @@ export interface SpeedKnowledge {
   readonly classes: readonly DriveClass[];
 }
 
+/** Histories of figures that change rarely, by series, kept from one judgement to the next. */
+export type KnownHistories = Map<number, SeriesHistory['looks']>;
+
 export interface CheckFacts extends SpeedKnowledge {
   readonly figures: KeptFigures;
+  readonly known?: KnownHistories;
   /** All findings so far, open and cleared. */
   readonly findings: readonly Finding[];
   readonly now: Moment;
 }
 
 /** Gauges are kept each time they are read, and no rule looks further back than this. */
-const gaugeHistoryMs = 3 * 24 * 3600_000;
+const gaugeHistoryMs = 24 * 3600_000;
 
-/** Everything that the checks may know about one kept part. Throws only what `figures` throws. */
+/**
+ * Everything that the checks may know about one kept part. Throws only what `figures` throws, also
+ * later, when a history is looked at.
+ */
 export function checkInputOf(part: KeptPart, facts: CheckFacts): CheckInput {
   const { figures, findings, now } = facts;
   const { controller } = part.details;
@@ -58,7 +67,7 @@ export function checkInputOf(part: KeptPart, facts: CheckFacts): CheckInput {
     subject: part.name,
     kind: part.kind,
     controller: shared,
-    series: figures.latest(part.id).map((latest) => historyOf(figures, latest)),
+    series: figures.latest(part.id).map((latest) => historyOf(facts, latest)),
     speeds: figures.speeds(part.id),
     expectations: expectationsOf(part, facts),
     findings: findings.filter(({ subject }) => subject === part.name || subject === shared),
@@ -79,28 +88,73 @@ export function expectationsOf(
   };
 }
 
-function historyOf(figures: KeptFigures, latest: KeptSeries): SeriesHistory {
-  const { kind, damage } = metricInfo(latest.metric);
-  const from = kind === 'gauge' && !damage ? latest.lastWallMs - gaugeHistoryMs : 0;
+/**
+ * The history of one series, read when a check first looks at it: most series interest no check,
+ * and a judgement follows every look at the box.
+ */
+function historyOf({ figures, known }: CheckFacts, latest: KeptSeries): SeriesHistory {
+  const { metric, place, unit, source, seriesId, firstValue } = latest;
+  const { kind } = metricInfo(metric);
+  const whole = readOnce(() =>
+    kind === 'gauge' || known === undefined
+      ? figures.readings(seriesId, 0)
+      : wholeHistory({ figures, known }, latest),
+  );
+  const looks =
+    kind === 'gauge'
+      ? readOnce(() => figures.readings(seriesId, latest.lastWallMs - gaugeHistoryMs))
+      : whole;
+  const first = readOnce(() => firstOf(whole(), firstValue));
   return {
-    metric: latest.metric,
-    place: latest.place,
-    unit: latest.unit,
-    source: latest.source,
-    first: firstOf(figures, latest),
-    looks: figures.readings(latest.seriesId, from),
+    metric,
+    place,
+    unit,
+    source,
+    get first() {
+      return first();
+    },
+    get looks() {
+      return looks();
+    },
+  };
+}
+
+/**
+ * All rows of a figure that is kept on change. What was read before still holds when the newest row
+ * began at the same moment, by the same calendar: only its end can have moved since.
+ */
+function wholeHistory(
+  { figures, known }: { readonly figures: KeptFigures; readonly known: KnownHistories },
+  latest: KeptSeries,
+): SeriesHistory['looks'] {
+  const before = known.get(latest.seriesId);
+  const end = before?.at(-1);
+  const isSame =
+    end?.boot === latest.boot && end.monoMs === latest.monoMs && end.wallMs === latest.wallMs;
+  const looks =
+    before !== undefined && isSame
+      ? [...before.slice(0, -1), latest]
+      : figures.readings(latest.seriesId, 0);
+  known.set(latest.seriesId, looks);
+  return looks;
+}
+
+function readOnce<T>(read: () => T): () => T {
+  let known: { readonly value: T } | null = null;
+  return () => {
+    known ??= { value: read() };
+    return known.value;
   };
 }
 
 function firstOf(
-  figures: KeptFigures,
-  latest: KeptSeries,
+  looks: SeriesHistory['looks'],
+  value: number | null,
 ): NonNullable<SeriesHistory['first']> | null {
-  if (latest.firstValue === null) return null;
-  const first = figures.readings(latest.seriesId, 0).find(({ state }) => state === 'measured');
-  if (first === undefined) return null;
+  const first = value === null ? undefined : looks.find(({ state }) => state === 'measured');
+  if (first === undefined || value === null) return null;
   const { boot, monoMs, wallMs } = first;
-  return { boot, monoMs, wallMs, value: latest.firstValue };
+  return { boot, monoMs, wallMs, value };
 }
 
 function driveForSpeed(

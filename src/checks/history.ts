@@ -8,6 +8,8 @@ export interface NumberLook extends Moment {
   readonly value: number;
   /** At least two looks in the same boot saw this value. */
   readonly seenTwice: boolean;
+  /** Time between the first and the last look that saw it. */
+  readonly seenForMs: number;
 }
 
 /** Order of two moments: by boot, then by milliseconds since that boot; below 0 is earlier. */
@@ -42,9 +44,9 @@ export function numberLook(look: Look | undefined): NumberLook | null {
   if (look?.state !== 'measured' || look.value === null || !Number.isFinite(look.value)) {
     return null;
   }
-  const seenTwice = (look.lastMonoMs ?? look.monoMs) > look.monoMs;
   const { boot, monoMs, wallMs, value } = look;
-  return { boot, monoMs, wallMs, value, seenTwice };
+  const seenForMs = Math.max(0, (look.lastMonoMs ?? monoMs) - monoMs);
+  return { boot, monoMs, wallMs, value, seenTwice: seenForMs > 0, seenForMs };
 }
 
 /** Newest number of a series, whenever it was read, or null. */

@@ -12,8 +12,11 @@ export interface MetricInfo {
   /** Plain label, capital first, as on pages. */
   readonly label: string;
   readonly unit: Unit;
-  /** `counter` only grows in a sound record, `gauge` goes both ways, `state` is a code. */
-  readonly kind: 'counter' | 'gauge' | 'state';
+  /**
+   * `counter` only grows in a sound record, `gauge` goes both ways all the time, `level` goes both
+   * ways but stays the same for long, `state` is a code. All but gauges are kept on change.
+   */
+  readonly kind: 'counter' | 'gauge' | 'level' | 'state';
   /** Growth means harm. */
   readonly damage: boolean;
   readonly damageCause?: DamageCause;
@@ -45,8 +48,8 @@ export const metrics: readonly MetricInfo[] = [
   describe('drive-verdict', 'The drive’s own verdict', ['code', 'state']),
   describe('critical-warning', 'The drive’s own warnings', ['code', 'state']),
   describe('temperature', 'Temperature', ['celsius', 'gauge', { number: '194' }]),
-  describe('temperature-highest', 'Highest temperature so far', ['celsius', 'gauge']),
-  describe('temperature-limit', 'Temperature limit', ['celsius', 'gauge']),
+  describe('temperature-highest', 'Highest temperature so far', ['celsius', 'level']),
+  describe('temperature-limit', 'Temperature limit', ['celsius', 'level']),
   describe('reallocated-sectors', 'Reallocated sectors', [
     'sectors',
     'counter',
@@ -54,7 +57,7 @@ export const metrics: readonly MetricInfo[] = [
   ]),
   describe('pending-sectors', 'Pending sectors', [
     'sectors',
-    'gauge',
+    'level',
     { number: '197', cause: 'surface' },
   ]),
   describe('uncorrectable-sectors', 'Uncorrectable sectors', [
@@ -99,23 +102,23 @@ export const metrics: readonly MetricInfo[] = [
   describe('bytes-written', 'Data written', ['bytes', 'counter']),
   describe('bytes-read', 'Data read', ['bytes', 'counter']),
   describe('endurance-used', 'Endurance used', ['percent', 'counter']),
-  describe('spare-left', 'Spare left', ['percent', 'gauge']),
-  describe('spare-limit', 'Spare limit', ['percent', 'gauge']),
+  describe('spare-left', 'Spare left', ['percent', 'level']),
+  describe('spare-limit', 'Spare limit', ['percent', 'level']),
   describe('self-test-result', 'Last self-test', ['code', 'state']),
   describe('self-test-running', 'Self-test running, left', ['percent', 'gauge']),
-  describe('error-recovery-time-limit', 'Error recovery time limit', ['milliseconds', 'gauge']),
+  describe('error-recovery-time-limit', 'Error recovery time limit', ['milliseconds', 'level']),
   describe('power-mode', 'Power mode', ['code', 'state']),
-  describe('sata-link-speed', 'SATA link speed', ['bits-per-second', 'gauge']),
-  describe('sata-link-speed-possible', 'SATA link speed possible', ['bits-per-second', 'gauge']),
-  describe('pci-link-speed', 'PCI link speed', ['gigatransfers-per-second', 'gauge']),
+  describe('sata-link-speed', 'SATA link speed', ['bits-per-second', 'level']),
+  describe('sata-link-speed-possible', 'SATA link speed possible', ['bits-per-second', 'level']),
+  describe('pci-link-speed', 'PCI link speed', ['gigatransfers-per-second', 'level']),
   describe('pci-link-speed-possible', 'PCI link speed possible', [
     'gigatransfers-per-second',
-    'gauge',
+    'level',
   ]),
-  describe('pci-link-lanes', 'PCI link lanes', ['lanes', 'gauge']),
-  describe('pci-link-lanes-possible', 'PCI link lanes possible', ['lanes', 'gauge']),
-  describe('network-rate', 'Network rate', ['bits-per-second', 'gauge']),
-  describe('network-rate-possible', 'Network rate possible', ['bits-per-second', 'gauge']),
+  describe('pci-link-lanes', 'PCI link lanes', ['lanes', 'level']),
+  describe('pci-link-lanes-possible', 'PCI link lanes possible', ['lanes', 'level']),
+  describe('network-rate', 'Network rate', ['bits-per-second', 'level']),
+  describe('network-rate-possible', 'Network rate possible', ['bits-per-second', 'level']),
   describe('network-receive-errors', 'Network receive errors', ['count', 'counter']),
   describe('network-checksum-errors', 'Network checksum errors', ['count', 'counter']),
   describe('network-carrier-changes', 'Network carrier changes', ['count', 'counter']),

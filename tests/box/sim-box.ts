@@ -302,7 +302,9 @@ class SimulatedBox implements SimBox {
 
   /** The kernel counts what goes through a block device; commands past it are not counted. */
   #counted(handle: BlockHandle, { counters }: SimNames): BlockHandle {
+    const boot = this.#boot;
     const timed = async (what: 'read' | 'write', offset: number, buffer: Uint8Array) => {
+      if (this.bootNumber() !== boot) return missing<number>('gone', 'The box was switched off');
       const from = this.clock.fineMs();
       const answer = await handle[what](offset, buffer);
       counters.busyMs += this.clock.fineMs() - from;
@@ -324,7 +326,10 @@ class SimulatedBox implements SimBox {
     this.#bootId = this.clock.bootId;
     this.#lastMs = 0;
     this.#names = this.#startBoot();
-    for (const seat of this.#names.seats.keys()) seat.drive.settle();
+    for (const seat of this.#names.seats.keys()) {
+      seat.drive.settle();
+      seat.drive.state.held = isHeld(seat.use);
+    }
     this.#tree = this.#makeTree();
     this.#noteTruth();
   }
@@ -370,7 +375,7 @@ function seatFrom(options: SimSeatOptions, clock: SimClock): SimSeat {
   const drive = makeSimDrive({ ...options.drive, clock });
   const use = { mountedAt: null, swap: false, array: null, systemDrive: false, ...options.use };
   const linkBitsPerSecond = options.linkBitsPerSecond ?? 6e9;
-  drive.state.held = use.mountedAt !== null || use.swap || use.array !== null || use.systemDrive;
+  drive.state.held = isHeld(use);
   drive.state.linkSpeedCode = { 1.5e9: 1, 3e9: 2, 6e9: 3 }[linkBitsPerSecond] ?? 3;
   return {
     drive,
@@ -381,6 +386,10 @@ function seatFrom(options: SimSeatOptions, clock: SimClock): SimSeat {
     extraCelsius: 0,
     use,
   };
+}
+
+function isHeld({ mountedAt, swap, array, systemDrive }: SimUse): boolean {
+  return mountedAt !== null || swap || array !== null || systemDrive;
 }
 
 /** A disk that turns parks its heads on what turning still gives; the others count it as unsafe. */

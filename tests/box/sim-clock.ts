@@ -20,6 +20,12 @@ export interface SimClock extends Clock {
   waiting(): number;
 }
 
+/**
+ * So many turns of the event loop must pass without a new wait before the clock jumps: messages
+ * between a worker and its parent take a turn each, and no time may pass while one is on its way.
+ */
+const quietTurns = 8;
+
 interface Wait {
   readonly untilMs: number;
   readonly end: () => void;
@@ -29,7 +35,7 @@ export function makeSimClock(startWallMs: number): SimClock {
   let monoMs = 0;
   let wallMs = startWallMs;
   let waits: Wait[] = [];
-  let jumping = false;
+  let turnsLeft = 0;
   let driftPerMillion = 0;
   let live: { sinceReal: number; sinceMono: number } | null = null;
 
@@ -45,17 +51,24 @@ export function makeSimClock(startWallMs: number): SimClock {
 
   // Promises settle before setImmediate comes round, so whoever wants to wait has said so by then.
   function jumpSoon(): void {
-    if (jumping) return;
-    jumping = true;
-    setImmediate(() => {
-      jumping = false;
-      const next = waits.toSorted((left, right) => left.untilMs - right.untilMs)[0];
-      if (!next) return;
-      waits = waits.filter((wait) => wait !== next);
-      moveTo(Math.max(monoMs, next.untilMs));
-      next.end();
-      jumpSoon();
-    });
+    const isTurning = turnsLeft > 0;
+    turnsLeft = quietTurns;
+    if (!isTurning) setImmediate(turn);
+  }
+
+  function turn(): void {
+    turnsLeft -= 1;
+    if (turnsLeft > 0) setImmediate(turn);
+    else jump();
+  }
+
+  function jump(): void {
+    const next = waits.toSorted((left, right) => left.untilMs - right.untilMs)[0];
+    if (!next) return;
+    waits = waits.filter((wait) => wait !== next);
+    moveTo(Math.max(monoMs, next.untilMs));
+    next.end();
+    jumpSoon();
   }
 
   const clock: SimClock = {
@@ -93,6 +106,9 @@ export function makeSimClock(startWallMs: number): SimClock {
     },
     goLive: () => {
       live = { sinceReal: performance.now(), sinceMono: monoMs };
+      const pending = waits;
+      waits = [];
+      for (const wait of pending) setTimeout(wait.end, wait.untilMs - monoMs);
     },
     waiting: () => waits.length,
   };

@@ -14,15 +14,49 @@ const retryMs = 1_200;
 /** What each transfer costs beside its bytes: command, head movement, half a turn. */
 const overheadMs = { spinning: 0.4, solid: 0.05 } as const;
 
+/**
+ * Knows which buffers hold nothing but zeros, so that long reads of a blank drive cost no time. A
+ * buffer that somebody else wrote to is noticed by a look at each page of it.
+ */
+class Blanks {
+  readonly #known = new WeakSet<ArrayBufferLike>();
+
+  blank(target: Uint8Array): void {
+    if (this.#known.has(target.buffer) && looksBlank(target)) return;
+    target.fill(0);
+    if (target.byteLength === target.buffer.byteLength) this.note(target);
+  }
+
+  note({ buffer }: Uint8Array): void {
+    this.#known.add(buffer);
+  }
+
+  forget({ buffer }: Uint8Array): void {
+    this.#known.delete(buffer);
+  }
+}
+
+function looksBlank(bytes: Uint8Array): boolean {
+  for (let at = 0; at < bytes.length; at += 512) if (bytes[at] !== 0) return false;
+  return bytes.at(-1) === 0;
+}
+
 /** The bytes of a drive: only what was written is kept, all else reads as zeros. */
 export class SimMedium {
   readonly #parts: SimParts;
   readonly #chunks = new Map<number, Uint8Array>();
+  readonly #blanks = new Blanks();
   readonly #chance: () => number;
 
   constructor(parts: SimParts) {
     this.#parts = parts;
     this.#chance = seededChance(parts.nature.seed);
+  }
+
+  makeBuffer(bytes: number): Uint8Array {
+    const buffer = new Uint8Array(bytes);
+    this.#blanks.note(buffer);
+    return buffer;
   }
 
   /** Bytes laid down beside all faults and without time, as a drive with a past holds them. */
@@ -42,10 +76,12 @@ export class SimMedium {
   }
 
   #fill(offset: number, target: Uint8Array): void {
+    this.#blanks.blank(target);
     this.#eachPiece(offset, target.length, (chunk, within, place, length) => {
       const known = this.#chunks.get(chunk);
-      if (known) target.set(known.subarray(within, within + length), place);
-      else target.fill(0, place, place + length);
+      if (!known) return;
+      this.#blanks.forget(target);
+      target.set(known.subarray(within, within + length), place);
     });
   }
 
@@ -92,6 +128,7 @@ export class SimMedium {
   }
 
   write(offset: number, buffer: Uint8Array): Answer<number> {
+    this.#blanks.forget(buffer);
     const { state, nature } = this.#parts;
     const length = this.#inside(offset, buffer.length);
     if (length < buffer.length) return missing('refused', `Writing past the end at ${offset}`);
@@ -206,7 +243,7 @@ export async function openSimBlocks(
   return answered({
     sizeBytes: nature.capacityBytes,
     logicalBlockBytes: nature.logicalBlockBytes,
-    makeBuffer: (bytes) => new Uint8Array(bytes),
+    makeBuffer: (bytes) => medium.makeBuffer(bytes),
     read: (offset, buffer) => transfer('read', { offset, buffer }),
     write: (offset, buffer) => transfer('write', { offset, buffer }),
     flush: () => attend({ name: 'Flushing', durationMs: 0, wakes: true }, () => answered(null)),

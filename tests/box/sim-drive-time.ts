@@ -89,7 +89,11 @@ export class SimTime {
     if (this.#state.faults.hang || durationMs > what.deadlineMs) {
       return this.#overdue(what, durationMs);
     }
+    const { bootId } = this.#nature.clock;
     await this.#spend(durationMs);
+    if (this.#nature.clock.bootId !== bootId) {
+      return missing('gone', `The box went off during ${what.name}`);
+    }
     this.settle();
     if (what.wakes) this.#lastWorkMs = this.#poweredMs;
     return act();

@@ -66,7 +66,7 @@ export function makeQueries(db: Database): Queries {
     `SELECT id, part_id AS partId, metric, place, unit, source
      FROM series WHERE part_id = ? AND metric = ? ORDER BY id`,
   );
-  const speeds = db.prepare(speedSelect);
+  const speeds = speedQuery(db);
   const burnIns = db.prepare(burnInSelect);
   const journal = db.prepare(journalSelect);
   const findings = db.prepare(findingSelect);
@@ -82,13 +82,30 @@ export function makeQueries(db: Database): Queries {
     },
     series: (partId, metric) =>
       series.all(partId, metric).map((row) => decodeRow('series', seriesSchema, row)),
-    speeds: (partId) => speeds.all(partId).map(speedOf),
+    speeds,
     burnIns: () => burnIns.all().map(burnInOf),
     journal: (run) => journal.all(run).map(journalOf),
     findings: (state): readonly Finding[] =>
       findings.all(state).map((row) => decodeRow('finding', findingSchema, row)),
     rawPages: (partId) => rawPages.all(partId).map(rawPageOf),
     jobs: () => jobs.all().map((row) => decodeRow('job', jobSchema, row)),
+  };
+}
+
+/**
+ * A result never changes once it is kept, so a part's are decoded again only when there are more.
+ */
+function speedQuery(db: Database): Queries['speeds'] {
+  const all = db.prepare(speedSelect);
+  const newest = db.prepare('SELECT max(id) FROM speed WHERE part_id = ?').pluck();
+  const known = new Map<number, { readonly newest: unknown; readonly rows: readonly SpeedRow[] }>();
+  return (partId) => {
+    const now = newest.get(partId);
+    const before = known.get(partId);
+    if (before !== undefined && before.newest === now) return before.rows;
+    const rows = all.all(partId).map(speedOf);
+    known.set(partId, { newest: now, rows });
+    return rows;
   };
 }
 

@@ -1,9 +1,8 @@
 /** Questions about readings: the newest of each series, and the history of one. */
 import type { Database } from 'better-sqlite3';
 import { z } from 'zod';
-import { seriesSchema } from './row-schemas.js';
-import type { LatestReading, ReadingRow } from './rows.js';
-import { decodeReading, decodeRow, flag, whole } from './rows-decode.js';
+import type { ReadingRow } from './rows.js';
+import { decodeLatest, decodeReading, decodeRow, whole } from './rows-decode.js';
 import type { StoreReader } from './store.js';
 import { dayBucketMs, hourBucketMs, tierFor } from './tiers.js';
 
@@ -30,8 +29,20 @@ const rawRows = `SELECT ${rawColumns} FROM reading
   WHERE series_id = @series AND (state <> 'measured' OR (boot, mono_ms) >= (@boot, @mono))
   AND ${inRange} ORDER BY boot, mono_ms`;
 
-const latestSchema = seriesSchema.extend({ gauge: flag });
-const firstSchema = z.object({ value: z.number(), wallMs: whole });
+/** Newest row of each series of a part, with the first figure that the same record gave. */
+const latestRows = `SELECT series.id AS seriesId, metric, place, unit, series.source AS source,
+  reading.boot AS boot, reading.mono_ms AS monoMs, reading.wall_ms AS wallMs,
+  last_mono_ms AS lastMonoMs, last_wall_ms AS lastWallMs, state, reading.value AS value,
+  NULL AS low, NULL AS high, text,
+  series_first.value AS firstValue, series_first.wall_ms AS firstWallMs
+  FROM series
+  JOIN reading ON reading.series_id = series.id AND (reading.boot, reading.mono_ms) = (
+    SELECT boot, mono_ms FROM reading AS newest WHERE newest.series_id = series.id
+    ORDER BY boot DESC, mono_ms DESC LIMIT 1)
+  LEFT JOIN series_first
+    ON series_first.series_id = series.id AND series_first.source = series.source
+  WHERE part_id = ? ORDER BY series.id`;
+
 const markSchema = z.object({ boot: whole, mono: whole });
 
 interface Mark {
@@ -43,39 +54,8 @@ const beginning: Mark = { boot: 0, mono: 0 };
 
 export function readingQueries(db: Database): Pick<StoreReader, 'latest' | 'readings'> {
   const history = historyQuery(db);
-  const seriesOfPart = db.prepare(
-    'SELECT id, part_id AS partId, metric, place, unit, source, gauge FROM series WHERE part_id = ? ORDER BY id',
-  );
-  const newest = db.prepare(
-    `SELECT ${rawColumns} FROM reading WHERE series_id = ? ORDER BY boot DESC, mono_ms DESC LIMIT 1`,
-  );
-  const first = db.prepare(
-    'SELECT value, wall_ms AS wallMs FROM series_first WHERE series_id = ? AND source = ?',
-  );
-  return {
-    latest: (partId) =>
-      seriesOfPart.all(partId).flatMap((row): LatestReading[] => {
-        const { id, metric, place, unit, source } = decodeRow('series', latestSchema, row);
-        const reading = newest.get(id);
-        if (reading === undefined) {
-          return [];
-        }
-        const start = first.get(id, source);
-        const since = start === undefined ? null : decodeRow('series_first', firstSchema, start);
-        return [
-          {
-            ...decodeReading(reading),
-            metric,
-            place,
-            unit,
-            source,
-            firstValue: since?.value ?? null,
-            firstWallMs: since?.wallMs ?? null,
-          },
-        ];
-      }),
-    readings: history,
-  };
+  const latest = db.prepare(latestRows);
+  return { latest: (partId) => latest.all(partId).map(decodeLatest), readings: history };
 }
 
 /** A gauge's long history is told by its rollups, then by the figures after them. */

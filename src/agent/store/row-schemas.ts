@@ -4,9 +4,8 @@ import type { Advice, BurnInState } from '../../checks/burn-in-result.js';
 import { recordNames } from '../../checks/capture.js';
 import type { FindingState, Outcome, Urgency } from '../../checks/finding.js';
 import type { PartKind } from '../../checks/part.js';
-import type { Unit } from '../../checks/reading.js';
 import type { JournalRow } from './rows.js';
-import { anyObject, flag, jsonOf, whole } from './rows-decode.js';
+import { anyObject, flag, jsonOf, unitNames, whole } from './rows-decode.js';
 
 /** The record makes the compiler refuse a list that misses a member of its type. */
 function oneOf<T extends string>(names: Readonly<Record<T, true>>): z.ZodType<T> {
@@ -15,24 +14,7 @@ function oneOf<T extends string>(names: Readonly<Record<T, true>>): z.ZodType<T>
   });
 }
 
-const unit = oneOf<Unit>({
-  hours: true,
-  minutes: true,
-  seconds: true,
-  milliseconds: true,
-  celsius: true,
-  count: true,
-  sectors: true,
-  bytes: true,
-  'bytes-per-second': true,
-  'bits-per-second': true,
-  lanes: true,
-  'gigatransfers-per-second': true,
-  percent: true,
-  rpm: true,
-  volts: true,
-  code: true,
-});
+const unit = oneOf(unitNames);
 
 const at = { boot: whole, monoMs: whole, wallMs: whole };
 

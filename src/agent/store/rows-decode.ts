@@ -1,8 +1,8 @@
 /** Rows are checked when they are read back: a damaged or foreign row is named, never believed. */
 import { z } from 'zod';
-import { readingStates } from '../../checks/reading.js';
+import { readingStates, type Unit } from '../../checks/reading.js';
 import { exitCodes, UserError } from '../../checks/user-error.js';
-import type { ReadingRow } from './rows.js';
+import type { LatestReading, ReadingRow } from './rows.js';
 
 export const whole = z.number().int();
 export const flag = z.number().transform((value) => value === 1);
@@ -45,6 +45,26 @@ export function damagedRow(table: string, what: string): UserError {
   );
 }
 
+/** The record makes the compiler refuse a list that misses a unit. */
+export const unitNames: Readonly<Record<Unit, true>> = {
+  hours: true,
+  minutes: true,
+  seconds: true,
+  milliseconds: true,
+  celsius: true,
+  count: true,
+  sectors: true,
+  bytes: true,
+  'bytes-per-second': true,
+  'bits-per-second': true,
+  lanes: true,
+  'gigatransfers-per-second': true,
+  percent: true,
+  rpm: true,
+  volts: true,
+  code: true,
+};
+
 const states: ReadonlySet<unknown> = new Set(readingStates);
 
 /** Readings are many, so they are checked by hand. */
@@ -68,5 +88,25 @@ function isReading(row: unknown): row is ReadingRow {
     (state === 'measured' ? Number.isFinite(value) : value === null) &&
     [low, high].every((bound) => bound === null || Number.isFinite(bound)) &&
     typeof text === 'string'
+  );
+}
+
+/** The same for the newest readings: every check of every part asks for them. */
+export function decodeLatest(row: unknown): LatestReading {
+  if (!isReading(row) || !isLatest(row)) {
+    throw damagedRow('reading', `found ${JSON.stringify(row)}`);
+  }
+  return row;
+}
+
+function isLatest(row: ReadingRow): row is LatestReading {
+  const { metric, place, unit, source, firstValue, firstWallMs } = row as ReadingRow &
+    Record<keyof LatestReading, unknown>;
+  return (
+    [metric, place, source].every((text) => typeof text === 'string') &&
+    typeof unit === 'string' &&
+    Object.hasOwn(unitNames, unit) &&
+    (firstValue === null || Number.isFinite(firstValue)) &&
+    (firstWallMs === null || Number.isSafeInteger(firstWallMs))
   );
 }

@@ -44,6 +44,8 @@ export interface StoreWriter extends StoreReader {
   /** Number of the boot with this id; the same id gives the same number. */
   beginBoot(bootId: string, wallMs: number): number;
   markWallTrust(boot: number, trusted: boolean): void;
+  /** Makes one transaction of the calls that `work` makes; never awaited inside either. */
+  together(work: () => void): void;
   keepPart(part: PartToKeep, at: Instant): PartRow;
   keepReadings(partId: number, at: Instant, readings: readonly Reading[]): void;
   keepRawPages(partId: number, at: Instant, reason: string, capture: Capture): void;

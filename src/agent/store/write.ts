@@ -98,6 +98,7 @@ function writerOver(db: Database.Database, parts: WriterParts): StoreWriter {
   return {
     ...queriesThrough((question) => wordingProblems(path, () => question(queries))),
     writerPresent: true,
+    together: (calls) => act(calls),
     beginBoot: (bootId, wallMs) => act(() => boots.beginBoot(bootId, wallMs)),
     markWallTrust: (boot, trusted) => act(() => boots.markWallTrust(boot, trusted)),
     keepPart: (part, at) => act(() => partById(kept.keepPart(part, boots.touch(at)))),

@@ -62,7 +62,7 @@ function sinceBaseline(
     first != null &&
     Number.isFinite(first.value) &&
     (early === undefined || compareMoments(first, early) < 0);
-  const all = isEarlier ? [{ ...first, seenTwice: false }, ...looks] : looks;
+  const all = isEarlier ? [{ ...first, seenTwice: false, seenForMs: 0 }, ...looks] : looks;
   if (baseline === null) return all;
   const after = all.findIndex((look) => isLater(look, baseline));
   // The number that held at the baseline is the one before the first later look. When the looks

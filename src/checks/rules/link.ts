@@ -115,7 +115,10 @@ function isShort(rule: LinkRule, { last, looks, possible }: LinkLooks): boolean 
   return looks.every((look) => look === null || look.value < possible.value);
 }
 
-/** Newest looks in a row on the same side; a value seen twice in one boot counts as two. */
+/** Looks at links are at most this far apart (our choice; the schedule keeps to it). */
+const lookEveryMs = 5 * 60_000;
+
+/** Newest looks in a row on the same side. A value that held for a while was seen several times. */
 function countAgreeing(
   looks: readonly (NumberLook | null)[],
   { possible, short }: { readonly possible: NumberLook; readonly short: boolean },
@@ -123,7 +126,12 @@ function countAgreeing(
   let count = 0;
   for (const look of [...looks].reverse()) {
     if (look === null || look.value < possible.value !== short) break;
-    count += look.seenTwice ? 2 : 1;
+    count += looksIn(look);
   }
   return count;
+}
+
+function looksIn({ seenTwice, seenForMs }: NumberLook): number {
+  if (!seenTwice) return 1;
+  return seenForMs >= 2 * lookEveryMs ? 3 : 2;
 }

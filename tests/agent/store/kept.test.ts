@@ -52,6 +52,22 @@ test('a part is found again by its identity key, under another name and label', 
   expect(room.store.partByName('LK-0001')).toBeNull();
 });
 
+test('calls that were made together are kept together or not at all', () => {
+  const both = (work: () => void) => () =>
+    room.store.together(() => {
+      room.store.keepPart(driveA, at(boot, 1));
+      work();
+    });
+  expect(
+    both(() => {
+      throw new Error('cut');
+    }),
+  ).toThrow('cut');
+  expect(room.store.parts()).toEqual([]);
+  both(() => void room.store.keepPart(driveB, at(boot, 2)))();
+  expect(room.store.parts()).toHaveLength(2);
+});
+
 test('of two parts with one name the one seen last is meant', () => {
   room.store.keepPart(driveA, at(boot, 2));
   room.store.keepPart({ ...driveB, name: driveA.name }, at(boot, 1));

@@ -51,6 +51,19 @@ describe('disk link', () => {
 });
 
 describe('PCI link', () => {
+  it.each([
+    ['5 minutes', 300_000, 'short?'],
+    ['10 minutes', 600_000, 'short'],
+  ])('takes a slow row that lasted %s as the looks that fit in', (_name, heldMs, outcome) => {
+    const row = look(2.5, 1, { lastMonoMs: hourMs + heldMs });
+    const input = makeInput({
+      kind: 'disk-controller',
+      subject: 'disk-card',
+      series: [series('pci-link-speed', [row]), steady('pci-link-speed-possible', 8)],
+    });
+    expect(brief(pciSpeed.judge(input))).toEqual([outcome]);
+  });
+
   function judge(kind: 'speed' | 'lanes', values: readonly number[], possible: number) {
     const check = kind === 'speed' ? pciSpeed : pciLanes;
     return check.judge(
