@@ -42,7 +42,8 @@ export async function fetchKernel(): Promise<Kernel> {
 async function kernelPackageName(): Promise<string> {
   const named = await dependencyOfMetaPackage();
   if (named !== null) return named;
-  if (process.getuid?.() === 0) await runProgram(['apt-get', 'update', '-qq']);
+  // Without the lists of packages nothing is known; failing to fetch them is told just below.
+  if (process.getuid?.() === 0) await runProgram(['apt-get', 'update', '-qq']).catch(() => '');
   const second = await dependencyOfMetaPackage();
   if (second === null) throw new Skipped('The package linux-image-amd64 is not known to apt here');
   return second;
