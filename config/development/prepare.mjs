@@ -15,9 +15,7 @@ const debianPackages = {
   chromium: '/usr/bin/chromium',
   'qemu-system-x86': '/usr/bin/qemu-system-x86_64',
   'qemu-block-extra': '/usr/lib/x86_64-linux-gnu/qemu/block-iscsi.so',
-  'qemu-utils': '/usr/bin/qemu-img',
   'busybox-static': '/bin/busybox',
-  cpio: '/bin/cpio',
 };
 
 function say(text) {

@@ -1,3 +1,4 @@
+import { endProcess } from '../agent/box/end-process.js';
 import { formatCaptureFile } from '../agent/box/layouts/capture-file.js';
 import { collectPages } from '../agent/probes/collect-pages.js';
 import { takeInventory } from '../agent/probes/inventory.js';
@@ -27,5 +28,6 @@ export async function capture(line: CommandLine): Promise<ExitCode> {
   const failed = collected.capture.pages.filter((page) => page.failed !== undefined);
   for (const page of failed) console.error(`Not read: ${page.record}: ${page.failed?.reason}`);
   if (collected.asleep) console.error('The drive sleeps; --wake reads it all the same');
-  return collected.capture.pages.length > failed.length ? exitCodes.done : exitCodes.interrupted;
+  const isSomething = collected.capture.pages.length > failed.length;
+  return endProcess(isSomething ? exitCodes.done : exitCodes.interrupted);
 }

@@ -1,5 +1,6 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { readdirSync } from 'node:fs';
+import { endProcess } from '../agent/box/end-process.js';
 import { threadPoolSizeFor } from '../agent/thread-pool.js';
 import { type ExitCode, exitCodes } from '../checks/user-error.js';
 import { badInput, type CommandLine } from './options.js';
@@ -27,7 +28,7 @@ async function runAgent(line: CommandLine): Promise<ExitCode> {
   const agent = await startAgent(placesOf(line));
   await untilAskedToStop();
   await agent.stop();
-  return exitCodes.done;
+  return endProcess(exitCodes.done);
 }
 
 async function runWeb(line: CommandLine): Promise<ExitCode> {

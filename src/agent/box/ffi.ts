@@ -80,3 +80,11 @@ export function peerUserId(fd: number): number | null {
   if (getsockoptCall(fd, socketLevel, peerCredentials, value, length) !== 0) return null;
   return new DataView(value.buffer).getUint32(4, true);
 }
+
+const exitCall = libc.func('_exit', 'void', ['int']) as KoffiFunc<(code: number) => void>;
+
+/** Ends the process at once, without waiting for threads that the kernel still holds. */
+export function exitWithoutWaiting(code: number): never {
+  exitCall(code);
+  throw new Error('The process did not end');
+}

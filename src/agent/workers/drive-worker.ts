@@ -1,3 +1,4 @@
+import { endProcess } from '../box/end-process.js';
 import { createLinuxBox } from '../box/linux-box.js';
 import { systemClock } from '../clock.js';
 import { collectPages } from '../probes/collect-pages.js';
@@ -35,4 +36,4 @@ await runSession(channel, {
 clearInterval(signsOfLife);
 await channel.drained();
 // A request that hangs must not keep a finished worker alive.
-process.exit(0);
+await endProcess(0);
