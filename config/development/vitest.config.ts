@@ -1,4 +1,5 @@
 import { defineConfig } from 'vitest/config';
+import { noSkips } from './no-skips.ts';
 
 export default defineConfig({
   root: new URL('../..', import.meta.url).pathname,
@@ -8,6 +9,6 @@ export default defineConfig({
     pool: 'forks',
     maxWorkers: 2,
     testTimeout: 20_000,
-    reporters: ['default'],
+    reporters: ['default', noSkips()],
   },
 });
