@@ -84,7 +84,7 @@ export class Sampler {
     const activity = await this.#activityRound();
     const groups = [
       activity,
-      await readSensors(box, inventory, { awake: this.#inUse }),
+      await readSensors(box, inventory, { inUse: this.#inUse }),
       await readLinks(box, inventory),
       await readNetwork(box, inventory),
     ];

@@ -270,6 +270,7 @@ export function archiveReadingRoomBox(
     ...(options.keepTruth === undefined ? {} : { keepTruth: options.keepTruth }),
   });
   giveHistories(box);
+  box.settle();
   return box;
 }
 

@@ -64,6 +64,12 @@ export class SimTime {
     }
   }
 
+  /** Somebody else used the medium until so long ago: its timer runs from then. */
+  noteUse(agoMs: number): void {
+    this.settle();
+    this.#lastWorkMs = Math.max(this.#lastWorkMs, this.#poweredMs - agoMs);
+  }
+
   /** Does one command: waits its turn, takes its time, and answers by its deadline. */
   async attend<T>(what: Attending, act: () => Answer<T>): Promise<Answer<T>> {
     const turn = this.#queue;

@@ -62,6 +62,8 @@ export interface SimDrive {
   openBlocks(options: OpenOptions): Promise<Answer<BlockHandle>>;
   /** Brings hours, standby and self-tests up to the clock before a test looks at `state`. */
   settle(): void;
+  /** Others used its medium until `agoMs` ago; it may fall asleep so much later. */
+  noteUse(agoMs: number): void;
 }
 
 export function makeSimDrive(options: SimDriveOptions): SimDrive {
@@ -88,6 +90,7 @@ export function makeSimDrive(options: SimDriveOptions): SimDrive {
         : Promise.resolve(otherKind(command.name, 'an NVMe')),
     openBlocks: (open) => openSimBlocks(parts, medium, open),
     settle: () => time.settle(),
+    noteUse: (agoMs) => time.noteUse(agoMs),
   };
 }
 

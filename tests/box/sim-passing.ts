@@ -34,7 +34,7 @@ export class SimPassing {
     for (const [seat, { counters }] of names) {
       const { drive, load, extraCelsius } = seat;
       const working = load.readBytesPerSecond + load.writeBytesPerSecond > 0;
-      this.#keepAwake(seat, working);
+      this.#keepAwake(seat, { working, ms });
       drive.settle();
       if (working) countLoad(seat, counters, ms);
       const target = warmthTarget(room, {
@@ -54,10 +54,9 @@ export class SimPassing {
   }
 
   /** A drive that the household uses does not fall asleep; one that slept starts for it. */
-  #keepAwake({ drive, ...rest }: SimSeat, working: boolean): void {
-    const seat = this.#parts.seats.find((one) => one.drive === drive);
-    if (seat === undefined || rest.place === null) return;
-    const { state } = drive;
+  #keepAwake(seat: SimSeat, { working, ms }: { working: boolean; ms: number }): void {
+    if (seat.place === null) return;
+    const { state } = seat.drive;
     const timer = this.#timers.get(seat);
     if (working && state.standbyAfterMs !== null) {
       this.#timers.set(seat, state.standbyAfterMs);
@@ -69,6 +68,7 @@ export class SimPassing {
       state.wokenBy.push('the household');
     }
     if (!working && timer !== undefined) {
+      seat.drive.noteUse(ms);
       state.standbyAfterMs = timer;
       this.#timers.delete(seat);
     }

@@ -26,6 +26,7 @@ const driveTruth: Readonly<Record<string, (state: SimDriveState) => number>> = {
   'media-and-data-errors': (state) => state.mediaErrors,
   'critical-warning': (state) => state.criticalWarning,
   'drive-verdict': (state) => (state.failing ? 1 : 0),
+  'power-mode': (state) => (state.standby ? 0x00 : 0xff),
 };
 
 /** Metrics whose truth the box can tell for a drive. */

@@ -26,6 +26,10 @@ export interface AgentRunOptions {
   readonly folder: string;
   readonly model?: BoxModel | null;
   readonly modelFile?: string;
+  /** How often the schedule looks what is due; each minute when not given. */
+  readonly tickMs?: number;
+  /** Put between box and agent, for an agent that is to be deceived. */
+  readonly between?: (box: Box) => Box;
 }
 
 /** One stretch for which the simulated box was on. */
@@ -47,7 +51,7 @@ interface Process {
 /**
  * The real agent on a simulated box through as many boots as wanted, on one real store file that
  * is opened anew in each. Time passes by the box's clock alone; the schedule ticks each minute of
- * it, whether the work of the minute before is over or not.
+ * it, or as often as is said, whether the work of the tick before is over or not.
  */
 export class AgentRun {
   readonly box: SimBox;
@@ -65,6 +69,10 @@ export class AgentRun {
     this.storeFile = join(options.folder, storeName);
   }
 
+  get isOn(): boolean {
+    return this.#process !== null;
+  }
+
   get agent(): Agent {
     return this.#running().agent;
   }
@@ -76,14 +84,14 @@ export class AgentRun {
   /** Starts the agent on the box as it is now; jobs of the first tick are under way after it. */
   async switchOn(): Promise<void> {
     const { box } = this;
-    const { model = null, modelFile = 'box.toml' } = this.#options;
+    const { model = null, modelFile = 'box.toml', between = (same: Box) => same } = this.#options;
     const process: { isAlive: boolean; onTick: Process['onTick'] } = {
       isAlive: true,
       onTick: null,
     };
     const isAlive = () => process.isAlive;
     const clock = clockOfProcess(box.clock, isAlive);
-    const own = boxOfProcess(box.ofThisBoot(), isAlive);
+    const own = boxOfProcess(between(box.ofThisBoot()), isAlive);
     const store = storeOfProcess(openStore(this.storeFile, clock), isAlive);
     const boot = store.beginBoot(clock.bootId, clock.wallMs());
     this.spans.push({ boot, boxBoot: box.bootNumber(), endedMs: 0 });
@@ -115,8 +123,9 @@ export class AgentRun {
   async pass(ms: number): Promise<void> {
     const { clock } = this.box;
     const until = clock.bootMs() + ms;
+    const { tickMs = minuteMs } = this.#options;
     for (let left = ms; left > 0; left = until - clock.bootMs()) {
-      await clock.sleep(Math.min(minuteMs, left));
+      await clock.sleep(Math.min(tickMs, left));
       void this.#process?.onTick?.();
     }
   }

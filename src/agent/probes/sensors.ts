@@ -2,6 +2,7 @@ import type { DriveSeen, Inventory, PartReadings } from '../../checks/part.js';
 import type { Reading } from '../../checks/reading.js';
 import type { Box } from '../box/box.js';
 import { driveChipNames } from './drive-chips.js';
+import { isAsleep } from './is-asleep.js';
 import { parseDevicePath } from './parse-device-path.js';
 import { realPathOrNull, textOrNull } from './read-kernel.js';
 import { boardChips, type HwmonNode, hwmonNodes } from './see-chips.js';
@@ -10,12 +11,13 @@ import { type Channel, channelReadings, notAsked } from './sensor-readings.js';
 /**
  * Temperatures and fans of board chips, and of drives whose sensor can be read without harm. The
  * drivetemp sensor of a disk sends it a command, which may hold it awake (Linux drivetemp.rst), so
- * it is read only for drives that `awake` names by identity.
+ * it is read only for drives that `inUse` names by identity, and that are not asleep again already:
+ * a short timer lets a disk fall asleep between its last use and this look.
  */
 export async function readSensors(
   box: Box,
   inventory: Inventory,
-  options: { readonly awake?: ReadonlySet<string> } = {},
+  options: { readonly inUse?: ReadonlySet<string> } = {},
 ): Promise<readonly PartReadings[]> {
   const nodes = await hwmonNodes(box);
   const parts: PartReadings[] = [];
@@ -27,7 +29,8 @@ export async function readSensors(
   for (const node of nodes.filter(({ chipName }) => driveChipNames.includes(chipName))) {
     const drive = await driveOf(box, node, inventory);
     if (drive === null) continue;
-    const mayAsk = node.chipName !== 'drivetemp' || options.awake?.has(drive.identityKey) === true;
+    const isInUse = options.inUse?.has(drive.identityKey) === true;
+    const mayAsk = node.chipName !== 'drivetemp' || (isInUse && !(await isAsleep(box, drive)));
     const readings = mayAsk ? await readNode(box, node) : [notAsked(node.temperatures[0] ?? 1)];
     parts.push({ identityKey: drive.identityKey, readings });
   }

@@ -2,7 +2,9 @@ import { describe, expect, test } from 'vitest';
 import { takeInventory } from '../../../src/agent/probes/inventory.js';
 import { readSensors } from '../../../src/agent/probes/sensors.js';
 import type { PartReadings } from '../../../src/checks/part.js';
+import { archiveReadingRoomBox, archiveSerials } from '../../box/archive-box.js';
 import { boxOfTree, type FileSource, treeOf } from '../../box/kernel-tree.js';
+import { makeSimClock } from '../../box/sim-clock.js';
 
 /** Files as in Linux Documentation/hwmon/sysfs-interface.rst: millidegrees, rpm, 1 for a fault. */
 
@@ -10,10 +12,10 @@ type Entries = Readonly<Record<string, FileSource>>;
 
 async function sensorsOf(
   entries: Entries,
-  awake?: ReadonlySet<string>,
+  inUse?: ReadonlySet<string>,
 ): Promise<readonly PartReadings[]> {
   const box = boxOfTree(treeOf(entries));
-  return readSensors(box, await takeInventory(box), awake === undefined ? {} : { awake });
+  return readSensors(box, await takeInventory(box), inUse === undefined ? {} : { inUse });
 }
 
 function node(number: number, owner: string, files: Entries): Entries {
@@ -179,4 +181,20 @@ test('an NVMe drive’s whole kelvins come back as whole degrees', async () => {
       ],
     },
   ]);
+});
+
+test('a disk that was used a moment ago and sleeps again is not woken by its sensor', async () => {
+  const box = archiveReadingRoomBox(3, { clock: makeSimClock(Date.UTC(2026, 0, 5)) });
+  const inventory = await takeInventory(box);
+  const inUse = new Set(inventory.drives.map(({ identityKey }) => identityKey));
+  const { state } = box.seat(archiveSerials.disks[0]).drive;
+  const measuredOf = async () => {
+    const parts = await readSensors(box, inventory, { inUse });
+    const own = parts.filter(({ identityKey }) => identityKey === `wwn:${state.worldWideName}`);
+    return own.flatMap(({ readings }) => readings).filter((one) => one.state === 'measured');
+  };
+  expect((await measuredOf()).map(({ metric }) => metric)).toContain('temperature');
+  state.standby = true;
+  expect(await measuredOf()).toEqual([]);
+  expect([state.spinUps, state.standby]).toEqual([0, true]);
 });
