@@ -57,7 +57,9 @@ function damageClause(latest: readonly LatestReading[]): string | null {
   if (counters.length === 0) return null;
   if (read.length === 0) return 'no damage counter could be read';
   const harmed = read.filter((reading) => (reading.value ?? 0) > 0);
-  if (harmed.length === 0) return 'no damage counted';
+  if (harmed.length === 0) {
+    return `no damage in ${read.length} ${read.length === 1 ? 'counter' : 'counters'}`;
+  }
   return harmed.map(damageWords).join(', ');
 }
 
@@ -113,7 +115,9 @@ function absence(reading: LatestReading): string {
 const namedInGeneric = 6;
 
 function genericClauses(latest: readonly LatestReading[]): readonly string[] {
-  const measured = latest.filter((reading) => reading.value !== null);
+  const measured = latest.filter(
+    ({ value, metric }) => value !== null && metric !== 'temperature-limit',
+  );
   if (measured.length === 0)
     return latest
       .slice(0, 2)

@@ -396,7 +396,7 @@ describe('makeApp over the sample box', () => {
       expect(page.split(`· ${name}`).length, name).toBeGreaterThan(1);
     }
     expect(page).toContain('reallocated sectors 44 (44 more since first seen)');
-    expect(page).toContain('Asleep · no damage counted');
+    expect(page).toContain('Asleep · no damage in 3 counters');
     expect(page).toContain('Not visible: the USB bridge passes no health records on.');
     expect(page).toContain('9 min ago');
   });

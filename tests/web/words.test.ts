@@ -29,7 +29,7 @@ describe('partSentence', () => {
       '63 °C, 3 above its limit of 60 °C.',
     ],
     ['asleep', [latest('temperature', null, { state: 'asleep' })], 'Asleep.'],
-    ['no damage', [latest('reallocated-sectors', 0)], 'No damage counted.'],
+    ['no damage', [latest('reallocated-sectors', 0)], 'No damage in 1 counter.'],
     [
       'damage that never moved',
       [latest('reallocated-sectors', 8)],
