@@ -57,7 +57,7 @@ const ReadingRow: FC<ReadingRowProps> = ({ reading, isDrive, nowMs }) => (
       {isDrive ? metricTitle(reading.metric) : metricInfo(reading.metric).label}
       {reading.place === '' ? null : <span class="place">{reading.place}</span>}
     </th>
-    <td class="number now">{valueWords(reading)}</td>
+    <td class={reading.text === '' ? 'number now' : 'number words now'}>{valueWords(reading)}</td>
     <td class="number growth">{growthWords(reading)}</td>
     <td class="state">
       {readingStateWords[reading.state]} <Age wallMs={reading.lastWallMs} nowMs={nowMs} />
