@@ -14,13 +14,19 @@ interface VerdictRule {
   /** Null when the value says neither: a self-test that was stopped, or none so far. */
   readonly isShort: (value: number, series: SeriesHistory) => boolean | null;
   readonly urgency: (value: number) => Urgency;
+  /** A metric that tells the same in more detail where a part has it. */
+  readonly unlessToldBy?: string;
 }
 
-/** Claim: the drive does not say that it is failing. Its word counts at once, without a second. */
+/**
+ * Claim: the drive does not say that it is failing. Its word counts at once, without a second.
+ * Silent for a drive whose verdict is drawn from its warnings (NVMe): `driveWarns` tells those.
+ */
 export const driveSaysFailing = checkOf({
   code: 'drive-says-failing',
   claim: 'The drive does not say that it is failing',
   metric: 'drive-verdict',
+  unlessToldBy: 'critical-warning',
   source: 'the drive’s own verdict',
   isShort: (value) => value !== 0,
   urgency: () => 'today',
@@ -58,7 +64,11 @@ function checkOf(rule: VerdictRule): Check {
   return {
     code: rule.code,
     claim: rule.claim,
-    judge: (input) => seriesOf(input, rule.metric).map((one) => judgeCode(rule, input, one)),
+    judge: (input) => {
+      const { unlessToldBy } = rule;
+      if (unlessToldBy !== undefined && seriesOf(input, unlessToldBy).length > 0) return [];
+      return seriesOf(input, rule.metric).map((one) => judgeCode(rule, input, one));
+    },
   };
 }
 

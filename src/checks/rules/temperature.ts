@@ -107,10 +107,13 @@ function result(
   };
 }
 
+/** Readings come every 5 to 120 minutes, so the newest cool ones are counted and timed. */
 function isCoolAgain(looks: readonly (NumberLook | null)[], expected: number): boolean {
-  const newest = looks.slice(-clearLooks);
-  const [first, last] = [newest[0] ?? null, newest.at(-1) ?? null];
-  if (newest.length < clearLooks || first === null || last === null) return false;
-  const cool = newest.every((look) => look !== null && look.value < expected - returnCelsius);
-  return cool && last.monoMs - first.monoMs >= clearSpanMs;
+  const warm = looks.findLastIndex(
+    (look) => look === null || look.value >= expected - returnCelsius,
+  );
+  const cool = looks.slice(warm + 1);
+  const [first, last] = [cool[0] ?? null, cool.at(-1) ?? null];
+  if (cool.length < clearLooks || first === null || last === null) return false;
+  return last.monoMs - first.monoMs >= clearSpanMs;
 }

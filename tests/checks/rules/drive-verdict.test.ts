@@ -19,6 +19,14 @@ describe('the drive’s own verdict', () => {
     expect(driveSaysFailing.judge(input)[0]?.why).toBe('The newest reading is "not visible"');
   });
 
+  it('is told once by an NVMe drive, whose verdict is drawn from its warnings', () => {
+    const input = makeInput({
+      series: [series('drive-verdict', [look(1, 1)]), series('critical-warning', [look(4, 1)])],
+    });
+    expect(driveSaysFailing.judge(input)).toEqual([]);
+    expect(brief(driveWarns.judge(input))).toEqual(['short']);
+  });
+
   // NVMe 1.4 figure 93: bit 0 spare, 1 temperature, 2 reliability, 3 read only, 4 backup.
   it.each([
     [0, 'met', 'today'],

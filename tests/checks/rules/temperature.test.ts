@@ -77,6 +77,11 @@ describe('temperature', () => {
     expect(brief(judge(minutes(53, 53, 53), { open: true }))).toEqual(['met?']);
     const quick = [look(50, 1), look(50, 1.2), look(50, 1.4)];
     expect(brief(judge(quick, { open: true }))).toEqual(['met?']);
+    const close = [57, 50, 50, 50, 50, 50, 50, 50].map((value, index) =>
+      look(value, 1 + index / 12),
+    );
+    expect(brief(judge(close.slice(0, -1), { open: true }))).toEqual(['met?']);
+    expect(brief(judge(close, { open: true }))).toEqual(['met']);
   });
 
   it('tells one heat once: a second sensor without a limit of its own is not judged', () => {
