@@ -27,11 +27,13 @@ const condemningWarnings = 0b1101;
 
 /**
  * Compares the damage counters (count or sectors) of two sets of readings, by metric and place.
- * Null or empty sets compare nothing. A value that is not finite is not compared. Never throws.
+ * Null or empty sets compare nothing. A value that is not finite is not compared. A disk parks its
+ * heads in an emergency at each power cut of the box, so that many parks are no growth. Never throws.
  */
 export function compareCounters(
   before: readonly Reading[] | null,
   after: readonly Reading[] | null,
+  { powerCuts = 0 }: { readonly powerCuts?: number } = {},
 ): CounterComparison {
   const first = figures(before ?? []);
   const compared: ComparedCounter[] = [];
@@ -41,10 +43,12 @@ export function compareCounters(
     const { metric, source } = reading;
     compared.push({ metric, before: earlier.value, after: reading.value, source });
   }
+  const noFault = ({ metric }: ComparedCounter) =>
+    metric === 'emergency-head-parks' ? powerCuts : 0;
   const state = (metric: string) => figures(after ?? []).get(keyOf({ metric }))?.value ?? null;
   return {
     comparedCount: compared.length,
-    grown: compared.filter((one) => one.after > one.before),
+    grown: compared.filter((one) => one.after > one.before + noFault(one)),
     aboveZero: compared.filter((one) => one.after > 0 && one.after <= one.before),
     driveSaysWell: state('drive-verdict') === 0,
     driveSaysFailing: state('drive-verdict') === 1,

@@ -27,6 +27,8 @@ export interface BurnInEvidence {
   readonly stoppedByPerson: boolean;
   /** Code of the loss that ended the run: `drive-gone`, `stuck`, …; null when none did. */
   readonly lostBy: string | null;
+  /** How often the box lost power or was switched off hard during the run. */
+  readonly powerCuts?: number;
   /** Sectors that had been confirmed and were gone after a power cut. */
   readonly lostAfterPowerCut: number;
   readonly temperatureHighest: number | null;
@@ -70,7 +72,8 @@ const errorMeaning: Readonly<Record<PlaceErrorKind, readonly [string, Weight]>> 
  * Never throws.
  */
 export function judgeBurnIn(evidence: BurnInEvidence): BurnInVerdict {
-  const counters = compareCounters(evidence.before, evidence.after);
+  const { before, after, powerCuts = 0 } = evidence;
+  const counters = compareCounters(before, after, { powerCuts });
   const weighed = [
     ...errorReasons(evidence),
     ...lossReasons(evidence),

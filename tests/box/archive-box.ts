@@ -255,7 +255,12 @@ function drivesOfArchive(seed: number): readonly SimSeatOptions[] {
 /** The box of the demo and of long simulations. The same seed gives the same box and history. */
 export function archiveReadingRoomBox(
   seed: number,
-  options: { readonly clock: SimClock; readonly keepTruth?: boolean },
+  options: {
+    readonly clock: SimClock;
+    readonly keepTruth?: boolean;
+    /** Drives beside its own, such as one that is on trial. */
+    readonly more?: readonly SimSeatOptions[];
+  },
 ): SimBox {
   const box = makeSimBox({
     clock: options.clock,
@@ -265,7 +270,7 @@ export function archiveReadingRoomBox(
     hosts,
     networks: networksOfArchive(),
     chips: chipsOfArchive(),
-    drives: drivesOfArchive(seed),
+    drives: [...drivesOfArchive(seed), ...(options.more ?? [])],
     room: { celsius: 21, swingCelsius: 2 },
     ...(options.keepTruth === undefined ? {} : { keepTruth: options.keepTruth }),
   });

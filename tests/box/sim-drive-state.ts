@@ -120,6 +120,8 @@ export interface SimDriveState {
   spinUps: number;
   /** What woke it last, by the name of the command. */
   wokenBy: string[];
+  /** Commands that were sent to it and got no answer in time, by name. */
+  readonly unanswered: string[];
 
   selfTestRunning: RunningSelfTest | null;
   /** Oldest first. */
@@ -218,6 +220,7 @@ export function freshState(options: SimDriveOptions): SimDriveState {
     standbyAfterMs: null,
     spinUps: 0,
     wokenBy: [],
+    unanswered: [],
     selfTestRunning: null,
     selfTests: [],
     selfTestShortMinutes: 2,

@@ -107,6 +107,7 @@ export class SimTime {
 
   async #overdue<T>(what: Attending, durationMs: number): Promise<Answer<T>> {
     this.#hung = this.#state.faults.hang;
+    this.#state.unanswered.push(what.name);
     await this.#nature.clock.sleep(what.deadlineMs);
     this.#overdueUntilMs = fineMs(this.#nature.clock) + durationMs - what.deadlineMs;
     return missing('timed-out', `No answer to ${what.name} in ${what.deadlineMs} ms`);

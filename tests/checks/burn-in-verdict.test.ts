@@ -139,6 +139,20 @@ test('the own word of the drive counts', () => {
   expect(says({ 'critical-warning': 0 })).toBe('keep');
 });
 
+test('a disk parks its heads once at each power cut of the box, and more is held against it', () => {
+  const parks = (before: number, after: number, powerCuts: number) =>
+    advice({
+      ...sound,
+      powerCuts,
+      before: [...still, ...counters({ 'emergency-head-parks': before })],
+      after: [...still, ...counters({ 'emergency-head-parks': after })],
+    });
+  expect(parks(12, 12, 0)).toBe('keep');
+  expect(parks(12, 13, 0)).toBe('keep-check-again');
+  expect(parks(12, 14, 2)).toBe('keep');
+  expect(parks(12, 15, 2)).toBe('keep-check-again');
+});
+
 test.each<[string, Partial<BurnInEvidence>, string]>([
   ['no readings before', { before: null }, 'keep-check-again'],
   ['no readings after', { after: null }, 'keep-check-again'],

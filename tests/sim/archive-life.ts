@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { programFolder } from '../../src/agent/part-classes.js';
 import { type BoxModel, parseModel } from '../../src/checks/model/parse.js';
 import { archiveReadingRoomBox, archiveSerials } from '../box/archive-box.js';
+import type { SimSeatOptions } from '../box/sim-box.js';
 import { makeSimClock } from '../box/sim-clock.js';
 import { AgentRun, type AgentRunOptions } from './run-agent.js';
 
@@ -13,10 +14,10 @@ export const dayMs = 24 * hourMs;
 /** 5 January 2026, 09:00 UTC: a Monday. */
 export const startWallMs = Date.UTC(2026, 0, 5, 9);
 
-/** The invented model of the archive's box. */
-export function archiveModel(): BoxModel {
+/** The invented model of the archive's box, with more at its end when wanted. */
+export function archiveModel(more = ''): BoxModel {
   const file = join(programFolder(), 'tests/box/archive-model.toml');
-  const parsed = parseModel(readFileSync(file, 'utf8'), file);
+  const parsed = parseModel(`${readFileSync(file, 'utf8')}\n${more}`, file);
   if ('model' in parsed) return parsed.model;
   throw new Error(parsed.complaints.map(({ text }) => text).join('\n'));
 }
@@ -30,13 +31,17 @@ export interface Life {
 /** The agent on the archive's box, not yet switched on. */
 export function archiveLife(
   seed: number,
-  options: { readonly keepTruth?: boolean } & Pick<AgentRunOptions, 'between' | 'tickMs'> = {},
+  options: {
+    readonly keepTruth?: boolean;
+    readonly more?: readonly SimSeatOptions[];
+    readonly moreModel?: string;
+  } & Pick<AgentRunOptions, 'between' | 'tickMs'> = {},
 ): Life {
   const clock = makeSimClock(startWallMs);
-  const { keepTruth = false, ...rest } = options;
-  const box = archiveReadingRoomBox(seed, { clock, keepTruth });
+  const { keepTruth = false, more = [], moreModel, ...rest } = options;
+  const box = archiveReadingRoomBox(seed, { clock, keepTruth, more });
   const folder = mkdtempSync(join(tmpdir(), 'bayward-sim-'));
-  const run = new AgentRun({ box, folder, model: archiveModel(), ...rest });
+  const run = new AgentRun({ box, folder, model: archiveModel(moreModel), ...rest });
   return {
     run,
     end: async () => {

@@ -40,6 +40,7 @@ export interface RunState {
   readonly failures: number;
   readonly failuresInStage: number;
   readonly lostBy: string | null;
+  readonly powerCuts: number;
   readonly lostAfterPowerCut: number;
   readonly temperatureHighest: number | null;
   readonly temperatureLimit: number | null;
@@ -79,6 +80,7 @@ export function freshRun(plan: BurnInPlan): RunState {
     failures: 0,
     failuresInStage: 0,
     lostBy: null,
+    powerCuts: 0,
     lostAfterPowerCut: 0,
     temperatureHighest: null,
     temperatureLimit: null,
@@ -224,6 +226,7 @@ function restarted(state: RunState, afterPowerCut: boolean): RunState {
     interruptedBy: null,
     failures: 0,
     failuresInStage: 0,
+    powerCuts: state.powerCuts + (afterPowerCut ? 1 : 0),
   };
   return isOver ? { ...base, intent: null } : withRecheck(base, afterPowerCut);
 }
@@ -280,6 +283,7 @@ export function evidenceOf(state: RunState): BurnInEvidence {
     after: state.after,
     stoppedByPerson: state.stoppedBy === 'person',
     lostBy: state.lostBy,
+    powerCuts: state.powerCuts,
     lostAfterPowerCut: state.lostAfterPowerCut,
     temperatureHighest: state.temperatureHighest,
     temperatureLimit: state.temperatureLimit,

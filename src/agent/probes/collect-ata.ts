@@ -56,6 +56,15 @@ export function askIdentify(round: AskingRound): Promise<Uint8Array | null> {
   return askAta(round, { record: 'identify-device' }, identifyDevice());
 }
 
+/** What would have been asked of a drive that did not say what it is, each with the reason. */
+export function noteNotAsked(round: AskingRound): void {
+  const reason = `Not asked: ${round.stoppedBy ?? 'the drive did not say what it is'}`;
+  for (const record of smartRecords) notePage(round, { record }, reason);
+  for (const log of [logNumber.statistics, logNumber.selfTests, logNumber.sct]) {
+    notePage(round, { record: 'log', log, page: 0 }, reason);
+  }
+}
+
 /** Everything after IDENTIFY DEVICE, asked only where the drive says that it keeps it. */
 export async function collectAtaRecords(
   round: AskingRound,

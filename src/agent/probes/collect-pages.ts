@@ -8,7 +8,7 @@ import {
   type RefusalMemory,
   startRound,
 } from './asking-round.js';
-import { askIdentify, askPowerMode, collectAtaRecords } from './collect-ata.js';
+import { askIdentify, askPowerMode, collectAtaRecords, noteNotAsked } from './collect-ata.js';
 import { collectNvme } from './collect-nvme.js';
 import {
   askScsiStandby,
@@ -80,7 +80,8 @@ async function collectAta(round: AskingRound, options: CollectOptions): Promise<
   const asleep = await askPowerMode(round);
   if (asleep === true && options.skipIfAsleep) return { commandSet: 'ata', asleep };
   const identify = await askIdentify(round);
-  if (identify !== null) await collectAtaRecords(round, identify, withMemory(options));
+  if (identify === null) noteNotAsked(round);
+  else await collectAtaRecords(round, identify, withMemory(options));
   return { commandSet: 'ata', asleep };
 }
 

@@ -167,9 +167,13 @@ describe('asking a SATA disk', () => {
     sim.state.faults.hang = true;
     const { capture } = await collectPages(box, ata, usual);
     expect(asked).toEqual(['CHECK POWER MODE']);
+    const reason = 'No answer to CHECK POWER MODE in 10000 ms';
+    const notAsked = ['identify-device', 'smart-data', 'smart-thresholds', 'smart-status'];
     expect(failures(capture)).toEqual({
-      'power-mode': 'No answer to CHECK POWER MODE in 10000 ms',
-      'identify-device': 'Not asked: No answer to CHECK POWER MODE in 10000 ms',
+      'power-mode': reason,
+      ...Object.fromEntries(
+        [...notAsked, 'log 4', 'log 6', 'log e0'].map((page) => [page, `Not asked: ${reason}`]),
+      ),
     });
   });
 
