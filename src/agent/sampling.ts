@@ -12,6 +12,7 @@ import {
   hadRequests,
   readActivity,
 } from './probes/activity.js';
+import { readArrays } from './probes/arrays.js';
 import type { RefusalMemory } from './probes/asking-round.js';
 import { collectPages } from './probes/collect-pages.js';
 import { interpret } from './probes/interpret.js';
@@ -87,6 +88,7 @@ export class Sampler {
       await readSensors(box, inventory, { inUse: this.#inUse }),
       await readLinks(box, inventory),
       await readNetwork(box, inventory),
+      await readArrays(box, inventory),
     ];
     const now = this.#now();
     this.#parts.store.together(() => {
@@ -190,7 +192,8 @@ function byPart(groups: readonly PartReadings[]): readonly PartReadings[] {
 }
 
 function partsOf(inventory: Inventory): readonly PartSeen[] {
-  return [...inventory.drives, ...inventory.controllers, ...inventory.sensorChips];
+  const { drives, controllers, sensorChips, arrays = [] } = inventory;
+  return [...drives, ...controllers, ...sensorChips, ...arrays];
 }
 
 function toKeep(part: PartSeen) {

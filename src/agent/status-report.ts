@@ -27,6 +27,7 @@ const groupsOfParts: readonly {
   { kind: 'drive', title: 'Drives', key: 'drives' },
   { kind: 'disk-controller', title: 'Disk controllers', key: 'disk-controllers' },
   { kind: 'network-card', title: 'Network cards', key: 'network-cards' },
+  { kind: 'array', title: 'Arrays', key: 'arrays' },
   { kind: 'sensor-chip', title: 'Sensors of the board', key: 'sensor-chips' },
 ];
 

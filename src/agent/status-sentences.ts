@@ -1,3 +1,4 @@
+import { arrayClauses } from '../checks/array-words.js';
 import { metricInfo, metricTitle } from '../checks/metrics.js';
 import { readingStateWords } from '../checks/state-words.js';
 import { formatDuration, formatValue } from '../checks/units.js';
@@ -36,6 +37,8 @@ function kindSentences(
       return [linkSentence(latest, 'network-rate', 'Network link'), pciSentence(latest)];
     case 'disk-controller':
       return [pciSentence(latest)];
+    case 'array':
+      return arrayClauses(latest).map((clause) => `${upperFirst(clause)}.`);
     default:
       return sensorSentences(latest);
   }

@@ -8,7 +8,8 @@ export type PartKind =
   | 'slot'
   | 'sensor-chip'
   | 'memory'
-  | 'processor';
+  | 'processor'
+  | 'array';
 
 /** How the kernel reaches a drive; decides which commands it can be asked. */
 export type DriveInterface = 'ata' | 'scsi' | 'nvme' | 'usb' | 'virtual';
@@ -91,13 +92,29 @@ export interface SensorChipSeen {
   readonly folder: string;
 }
 
-export type PartSeen = DriveSeen | ControllerSeen | SensorChipSeen;
+/** Drives that the kernel runs as one: an md array, a mounted btrfs file system, a ZFS pool. */
+export interface ArraySeen {
+  readonly kind: 'array';
+  readonly id: string;
+  readonly identityKey: string;
+  readonly label: string;
+  readonly family: 'md' | 'btrfs' | 'zfs';
+  /** Level of an md array, such as "raid1"; null where it has none. */
+  readonly level: string | null;
+  /** Its kernel folder, valid for this boot. */
+  readonly folder: string;
+  /** Ids of the drives that it lies on, as far as the kernel tells. */
+  readonly members: readonly string[];
+}
+
+export type PartSeen = DriveSeen | ControllerSeen | SensorChipSeen | ArraySeen;
 
 /** Everything found at one look, and for each empty group the reason why it is empty. */
 export interface Inventory {
   readonly drives: readonly DriveSeen[];
   readonly controllers: readonly ControllerSeen[];
   readonly sensorChips: readonly SensorChipSeen[];
+  readonly arrays?: readonly ArraySeen[];
   /** Group name to a sentence, for example "fans" to "No chip with a fan input is known …". */
   readonly emptyWhy: Readonly<Record<string, string>>;
   readonly machine: MachineSeen;

@@ -37,7 +37,7 @@ export interface SwitchOffAnswer {
 }
 
 const caveatOfUnknownArrays =
-  'Whether an array is rebuilding or being checked is not read by this version. A proper shutdown lets Linux go on with it afterwards; pulling the plug may not';
+  'Whether an array is rebuilding or being checked is not known. A proper shutdown lets Linux go on with it afterwards; pulling the plug may not';
 
 /**
  * Answers "Safe to switch off?" from what runs now. Danger wins over waiting, waiting over yes;

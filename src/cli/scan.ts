@@ -2,7 +2,7 @@ import { compareWithModel, type ModelRemark } from '../checks/model/compare.js';
 import { firstModel } from '../checks/model/first-model.js';
 import { nameParts, portIdOf } from '../checks/model/name-parts.js';
 import type { BoxModel } from '../checks/model/parse.js';
-import type { ControllerSeen, DriveSeen, Inventory } from '../checks/part.js';
+import type { ArraySeen, ControllerSeen, DriveSeen, Inventory } from '../checks/part.js';
 import { formatBytes } from '../checks/units.js';
 import { type ExitCode, exitCodes } from '../checks/user-error.js';
 
@@ -44,7 +44,7 @@ interface Scan {
 
 /** Kernel names and paths change between boots, so programs do not get them either. */
 function jsonLines({ inventory, remarks, modelPath, written }: Scan): readonly string[] {
-  const { drives, controllers, sensorChips, emptyWhy, machine } = inventory;
+  const { drives, controllers, sensorChips, arrays = [], emptyWhy, machine } = inventory;
   const rows: readonly object[] = [
     { kind: 'machine', ...machine },
     ...drives.map(
@@ -52,6 +52,7 @@ function jsonLines({ inventory, remarks, modelPath, written }: Scan): readonly s
     ),
     ...controllers.map(({ interfaceName: _name, ...rest }) => rest),
     ...sensorChips.map(({ kind, id, label }) => ({ kind, id, label })),
+    ...arrays.map(({ folder: _folder, ...rest }) => rest),
     ...Object.entries(emptyWhy).map(([group, why]) => ({ kind: 'empty', group, why })),
     ...remarks.map(({ kind: difference, ...rest }) => ({ kind: 'remark', difference, ...rest })),
     { kind: 'model', path: modelPath, written, differences: remarks.length },
@@ -60,7 +61,7 @@ function jsonLines({ inventory, remarks, modelPath, written }: Scan): readonly s
 }
 
 function textLines({ inventory, remarks, modelPath, written }: Scan): readonly string[] {
-  const { drives, controllers, sensorChips, emptyWhy, machine } = inventory;
+  const { drives, controllers, sensorChips, arrays = [], emptyWhy, machine } = inventory;
   return [
     `Box: ${[machine.hostName, machine.board, machine.processor].filter(Boolean).join(', ')}`,
     ...group('Drives', drives.map(driveLine)),
@@ -69,6 +70,7 @@ function textLines({ inventory, remarks, modelPath, written }: Scan): readonly s
       'Sensor chips',
       sensorChips.map(({ id, label }) => `${id}: ${label}`),
     ),
+    ...group('Arrays', arrays.map(arrayLine)),
     ...group('Not found', Object.values(emptyWhy)),
     '',
     ...modelLines({ remarks, modelPath, written }),
@@ -91,6 +93,11 @@ function modelLines({ remarks, modelPath, written }: Omit<Scan, 'inventory'>): r
 
 function group(title: string, lines: readonly string[]): readonly string[] {
   return lines.length === 0 ? [] : ['', `${title}:`, ...lines.map((line) => `  ${line}`)];
+}
+
+function arrayLine({ id, label, members }: ArraySeen): string {
+  const on = members.length === 0 ? '' : `, on drives ${members.join(', ')}`;
+  return `${id}: ${label}${on}`;
 }
 
 function driveLine(drive: DriveSeen): string {

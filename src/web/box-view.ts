@@ -1,7 +1,9 @@
 import type { BootRow, LatestReading, PartRow } from '../agent/store/rows.js';
 import type { StoreReader } from '../agent/store/store.js';
-import type { RunningWork } from '../checks/request.js';
+import { arrayActivity } from '../checks/array-state.js';
+import type { AgentStatus, RunningWork } from '../checks/request.js';
 import {
+  type ArrayActivity,
   type DriveSelfTest,
   type SwitchOffAnswer,
   safeToSwitchOff,
@@ -84,10 +86,30 @@ export function switchOffView({ agent, nowMs, store, parts }: SwitchOffView): Sw
   const named = (work: RunningWork) => ({ ...work, drive: subjectTitle(work.drive, parts) });
   return safeToSwitchOff({
     running: agent.answers ? agent.status.running.map(named) : null,
-    arrays: null,
+    arrays: store !== null && agent.answers ? arraysOf(store, parts, agent.status) : null,
     selfTests: store !== null && agent.answers ? selfTestsOf(store, parts, agent.status.boot) : [],
     nowMs,
   });
+}
+
+/**
+ * Arrays as they were read in this boot. Null when the agent has not looked for arrays at all, or
+ * when one that it found has not told what it does: then nothing is claimed about arrays.
+ */
+function arraysOf(
+  store: StoreReader,
+  parts: readonly PartRow[],
+  { boot, emptyWhy }: AgentStatus,
+): readonly ArrayActivity[] | null {
+  const here = parts.filter((part) => part.kind === 'array' && part.lastSeen.boot === boot);
+  if (here.length === 0) return emptyWhy?.arrays === undefined ? null : [];
+  const activities = here.map((part) => {
+    const latest = store.latest(part.id).filter((one) => one.boot === boot);
+    return arrayActivity(part.name, latest);
+  });
+  const told = activities.filter((one) => one !== null);
+  const isDoing = told.some(({ doing }) => doing !== 'nothing');
+  return told.length === activities.length || isDoing ? told : null;
 }
 
 function selfTestsOf(

@@ -1,4 +1,5 @@
 import type { LatestReading, PartRow } from '../agent/store/rows.js';
+import { arrayClauses } from '../checks/array-words.js';
 import { metricInfo } from '../checks/metrics.js';
 import { readingStateWords } from '../checks/state-words.js';
 import { formatValue } from '../checks/units.js';
@@ -19,6 +20,7 @@ function clausesOf(part: PartRow, latest: readonly LatestReading[]): readonly (s
   if (part.kind === 'drive') return driveClauses(part, latest);
   if (part.kind === 'network-card') return [networkClause(latest), pciClause(latest)];
   if (part.kind === 'disk-controller') return [pciClause(latest)];
+  if (part.kind === 'array') return arrayClauses(latest);
   return [];
 }
 

@@ -21,6 +21,7 @@ export const partGroups: readonly {
   readonly keys: readonly string[];
 }[] = [
   { kind: 'drive', title: 'Drives', keys: ['drives'] },
+  { kind: 'array', title: 'Arrays', keys: ['arrays'] },
   { kind: 'disk-controller', title: 'Disk controllers', keys: ['disk-controllers'] },
   { kind: 'network-card', title: 'Network cards', keys: ['network-cards'] },
   { kind: 'sensor-chip', title: 'Sensors of the board', keys: ['sensor-chips'] },

@@ -4,6 +4,7 @@ export interface GroupFacts {
   readonly virtualDrives: number;
   readonly diskControllers: number;
   readonly networkCards: number;
+  readonly arrays: number;
   readonly chips: number;
   readonly temperatures: number;
   readonly fans: number;
@@ -24,6 +25,7 @@ export function emptyGroups(facts: GroupFacts): Readonly<Record<string, string>>
     ['drives', facts.drives, drivesWhy(facts)],
     ['disk-controllers', facts.diskControllers, controllersWhy(facts)],
     ['network-cards', facts.networkCards, networkWhy(facts)],
+    ['arrays', facts.arrays, arraysWhy(facts)],
     ['sensor-chips', facts.chips, sensorsWhy(facts, 'sensor chip of the board')],
     ['temperature-sensors', facts.temperatures, sensorsWhy(facts, 'temperature sensor')],
     ['fans', facts.fans, sensorsWhy(facts, 'fan input')],
@@ -52,6 +54,12 @@ function controllersWhy(facts: GroupFacts): string {
 
 function networkWhy({ sysReadable }: GroupFacts): string {
   return sysReadable ? 'The kernel shows no network interface with a device behind it' : sysHidden;
+}
+
+function arraysWhy({ sysReadable }: GroupFacts): string {
+  return sysReadable
+    ? 'The kernel runs no array: no md array, no mounted btrfs file system and no imported ZFS pool'
+    : sysHidden;
 }
 
 function sensorsWhy(facts: GroupFacts, what: string): string {

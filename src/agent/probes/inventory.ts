@@ -1,10 +1,11 @@
-import type { ControllerSeen, DriveSeen, Inventory } from '../../checks/part.js';
+import type { ArraySeen, ControllerSeen, DriveSeen, Inventory } from '../../checks/part.js';
 import { type Answer, answered, type Box, missing } from '../box/box.js';
 import { isDriveOfBox } from './disk-names.js';
 import { driveChipNames } from './drive-chips.js';
 import { emptyGroups, type GroupFacts } from './empty-groups.js';
 import { seeMachine } from './machine.js';
 import { namesIn, numberOrNull, realPathOrNull, textOrNull } from './read-kernel.js';
+import { seeArrays } from './see-arrays.js';
 import { boardChips, type HwmonNode, hwmonNodes } from './see-chips.js';
 import { seeControllers } from './see-controllers.js';
 import { type DriveDraft, seeDrive } from './see-drive.js';
@@ -19,11 +20,13 @@ export async function takeInventory(box: Box): Promise<Inventory> {
   const controllers = await seeControllers(box, functionsThatAreDrives(drafts));
   const drives = settleIdentities(drafts, controllers);
   const nodes = await hwmonNodes(box);
+  const arrays = await seeArrays(box, drives);
   return {
     drives,
     controllers,
     sensorChips: boardChips(nodes),
-    emptyWhy: emptyGroups(await groupFacts(box, { drives, controllers, nodes })),
+    arrays,
+    emptyWhy: emptyGroups(await groupFacts(box, { drives, controllers, nodes, arrays })),
     machine: await seeMachine(box),
   };
 }
@@ -71,9 +74,13 @@ interface Found {
   readonly drives: readonly DriveSeen[];
   readonly controllers: readonly ControllerSeen[];
   readonly nodes: readonly HwmonNode[];
+  readonly arrays: readonly ArraySeen[];
 }
 
-async function groupFacts(box: Box, { drives, controllers, nodes }: Found): Promise<GroupFacts> {
+async function groupFacts(
+  box: Box,
+  { drives, controllers, nodes, arrays }: Found,
+): Promise<GroupFacts> {
   const isThere = async (path: string) => (await box.kernelFolder(path)).ok;
   const links = await namesIn(box, '/sys/class/ata_link');
   const kinds = controllers.map(({ kind }) => kind);
@@ -82,6 +89,7 @@ async function groupFacts(box: Box, { drives, controllers, nodes }: Found): Prom
     virtualDrives: drives.filter(({ reachedBy }) => reachedBy === 'virtual').length,
     diskControllers: kinds.filter((kind) => kind === 'disk-controller').length,
     networkCards: kinds.filter((kind) => kind === 'network-card').length,
+    arrays: arrays.length,
     chips: boardChips(nodes).length,
     temperatures: nodes.flatMap(({ temperatures }) => temperatures).length,
     fans: nodes

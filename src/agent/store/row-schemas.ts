@@ -37,6 +37,7 @@ export const partSchema = z.object({
     'sensor-chip': true,
     memory: true,
     processor: true,
+    array: true,
   }),
   identityKey: z.string(),
   name: z.string(),

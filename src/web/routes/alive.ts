@@ -1,4 +1,5 @@
 import { Hono } from 'hono';
+import { UserError } from '../../checks/user-error.js';
 import { viewAgent } from '../agent-view.js';
 import { switchOffView } from '../box-view.js';
 import type { WebParts } from '../page-facts.js';
@@ -7,11 +8,13 @@ import type { WebParts } from '../page-facts.js';
 export function aliveRoutes(parts: WebParts): Hono {
   return new Hono().get('/api/alive', async (context) => {
     const agent = await viewAgent(parts.ask);
+    const opened = parts.openStore();
+    const store = opened instanceof UserError ? null : opened;
     const { answer, untilMs } = switchOffView({
       agent,
       nowMs: parts.clock.wallMs(),
-      store: null,
-      parts: [],
+      store,
+      parts: store?.parts() ?? [],
     });
     if (!agent.answers) return context.json({ agent: 'stopped', text: agent.text, answer });
     const { boot, bootMs, running } = agent.status;

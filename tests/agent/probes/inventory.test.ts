@@ -296,6 +296,7 @@ test('a virtio disk is virtual and says why, and each empty group says why', asy
     },
   ]);
   expect(Object.keys(emptyWhy).sort()).toEqual([
+    'arrays',
     'disk-controllers',
     'fans',
     'network-cards',

@@ -1,0 +1,256 @@
+import { describe, expect, test } from 'vitest';
+import { readArrays } from '../../../src/agent/probes/arrays.js';
+import { takeInventory } from '../../../src/agent/probes/inventory.js';
+import {
+  copiesOfLayout,
+  parseDeviceErrors,
+  parsePoolState,
+  parseSyncPosition,
+} from '../../../src/agent/probes/parse-arrays.js';
+import { arraysThatNeedRest } from '../../../src/agent/speed/array-rest.js';
+import { boxOfTree, type FileSource, treeOf } from '../../box/kernel-tree.js';
+
+/**
+ * Files as in Linux 6.1 Documentation/admin-guide/md.rst and fs/btrfs/sysfs.c. The drives, their
+ * makers and serials are invented.
+ */
+type Entries = Readonly<Record<string, FileSource>>;
+
+function disk(letter: string, minor: number, serial: string): Entries {
+  const folder = `/sys/devices/pci0000:00/0000:00:1f.2/ata${minor}/host${minor}/target${minor}:0:0/${minor}:0:0:0/block/sd${letter}`;
+  return {
+    [`/sys/block/sd${letter} ->`]: folder,
+    [`/sys/class/block/sd${letter} ->`]: folder,
+    [`${folder}/dev`]: `8:${minor * 16}`,
+    [`${folder}/size`]: '15628053168',
+    [`${folder}/removable`]: '0',
+    [`${folder}/device ->`]: folder.slice(0, folder.indexOf('/block/')),
+    [`${folder.slice(0, folder.indexOf('/block/'))}/vpd_pg80`]: serialPage(serial),
+  };
+}
+
+/** VPD page 80h, SPC-4: peripheral byte, page code, length, serial. */
+function serialPage(serial: string): Uint8Array {
+  return Buffer.concat([Buffer.from([0, 0x80, 0, serial.length]), Buffer.from(serial)]);
+}
+
+const array: Entries = {
+  ...disk('b', 1, 'TVN4410A'),
+  ...disk('c', 2, 'TVN4410B'),
+  '/sys/block/md127 ->': '/sys/devices/virtual/block/md127',
+  '/sys/devices/virtual/block/md127/slaves/sdb ->': '/sys/block/sdb',
+  '/sys/devices/virtual/block/md127/slaves/sdc ->': '/sys/block/sdc',
+  '/dev/md127': '',
+  '/dev/disk/by-id/md-name-reading-room:tapes ->': '/dev/md127',
+  '/dev/disk/by-id/md-uuid-3aaa0122:29827cfa:5331ad66:ca767371 ->': '/dev/md127',
+};
+
+function md(files: Entries): Entries {
+  const named = Object.entries(files).map(([name, source]) => [
+    `/sys/devices/virtual/block/md127/md/${name}`,
+    source,
+  ]);
+  return { ...array, ...Object.fromEntries(named) };
+}
+
+const rebuilding = md({
+  level: 'raid1',
+  raid_disks: '2',
+  layout: '0',
+  array_state: 'active',
+  degraded: '1',
+  sync_action: 'recover',
+  sync_completed: '3907029168 / 15628053168',
+  sync_speed: '150000',
+  mismatch_cnt: '0',
+  last_sync_action: 'check',
+  'dev-sdb/state': 'in_sync',
+  'dev-sdb/slot': '0',
+  'dev-sdb/errors': '16',
+  'dev-sdb/block ->': '/sys/block/sdb',
+  'dev-sdc/state': 'spare',
+  'dev-sdc/slot': '1',
+  'dev-sdc/errors': '0',
+  'dev-sdc/block ->': '/sys/block/sdc',
+});
+
+async function shown(entries: Entries) {
+  const box = boxOfTree(treeOf(entries));
+  const inventory = await takeInventory(box);
+  const [part] = await readArrays(box, inventory);
+  const rows = part?.readings.map(({ metric, place, value, text }) => [
+    place === undefined ? metric : `${metric} ${place}`,
+    value,
+    ...(text === undefined ? [] : [text]),
+  ]);
+  return { arrays: inventory.arrays ?? [], emptyWhy: inventory.emptyWhy, rows };
+}
+
+describe('an md array', () => {
+  test('has a lasting name and its members by serial', async () => {
+    const { arrays } = await shown(rebuilding);
+    expect(arrays).toEqual([
+      {
+        kind: 'array',
+        id: 'array-tapes',
+        identityKey: 'md:3aaa012229827cfa5331ad66ca767371',
+        label: 'Array "tapes", level raid1',
+        family: 'md',
+        level: 'raid1',
+        folder: '/sys/block/md127',
+        members: ['TVN4410A', 'TVN4410B'],
+      },
+    ]);
+  });
+
+  test('tells what is missing and how far the rebuilding is', async () => {
+    const { rows } = await shown(rebuilding);
+    // (15 628 053 168 - 3 907 029 168) * 512 / (150 000 * 1024) = 39 070.08 s.
+    expect(rows).toEqual([
+      ['array-state', 0, 'running'],
+      ['array-members-missing', 1],
+      ['array-may-still-fail', 0],
+      ['array-work', 2, 'rebuilding a member'],
+      ['array-work-done', expect.closeTo(25, 1)],
+      ['array-work-rate', 153_600_000],
+      ['array-work-left', 39_070],
+      ['array-mismatches', 0],
+      ['array-last-work', 4, 'comparing its copies'],
+      ['array-member-state TVN4410A', 0, 'in step'],
+      ['array-member-errors TVN4410A', 16],
+      ['array-member-state TVN4410B', 1, 'spare, or being rebuilt'],
+      ['array-member-errors TVN4410B', 0],
+    ]);
+  });
+
+  test('of level 0 has no copies to tell of, which is no zero', async () => {
+    const { rows } = await shown(md({ level: 'raid0', raid_disks: '2', array_state: 'clean' }));
+    expect(rows).toEqual([
+      ['array-state', 0, 'running'],
+      ['array-members-missing', null],
+      ['array-may-still-fail', 0],
+      ['array-work', 0, 'nothing'],
+      ['array-mismatches', null],
+    ]);
+  });
+
+  test('with files cut short has no figures', async () => {
+    const { rows } = await shown(
+      md({
+        level: 'raid6',
+        raid_disks: '',
+        array_state: 'cle',
+        degraded: '',
+        sync_action: 'rec',
+        sync_completed: '39070 / ',
+        mismatch_cnt: '-',
+      }),
+    );
+    expect(rows?.map(([metric, value]) => [metric, value])).toEqual([
+      ['array-state', null],
+      ['array-members-missing', null],
+      ['array-may-still-fail', null],
+      ['array-work', null],
+      ['array-mismatches', null],
+    ]);
+  });
+});
+
+test('a box without arrays says so', async () => {
+  const { arrays, emptyWhy } = await shown({ ...disk('b', 1, 'TVN4410A') });
+  expect(arrays).toEqual([]);
+  expect(emptyWhy.arrays).toBe(
+    'The kernel runs no array: no md array, no mounted btrfs file system and no imported ZFS pool',
+  );
+});
+
+const fileSystem = '/sys/fs/btrfs/0d5f2c7e-98a1-4c60-9f2b-6b1d8f0c3a11';
+const errorStats =
+  'write_errs 0\nread_errs 3\nflush_errs 0\ncorruption_errs 12\ngeneration_errs 0\n';
+
+const btrfs: Entries = {
+  ...disk('b', 1, 'TVN4410A'),
+  ...disk('c', 2, 'TVN4410B'),
+  [`${fileSystem}/label`]: 'tapes',
+  [`${fileSystem}/exclusive_operation`]: 'device replace',
+  [`${fileSystem}/devices/sdb ->`]: '/sys/block/sdb',
+  [`${fileSystem}/devices/sdc ->`]: '/sys/block/sdc',
+  [`${fileSystem}/allocation/data/raid1/total_bytes`]: '1',
+  [`${fileSystem}/allocation/metadata/raid1c3/total_bytes`]: '1',
+  [`${fileSystem}/devinfo/1/error_stats`]: errorStats,
+  [`${fileSystem}/devinfo/1/missing`]: '0',
+  [`${fileSystem}/devinfo/2/error_stats`]: 'invalid',
+  [`${fileSystem}/devinfo/2/missing`]: '1',
+};
+
+test('a btrfs file system tells each device’s errors and which is missing', async () => {
+  const { arrays, rows } = await shown(btrfs);
+  expect(arrays[0]).toMatchObject({ id: 'pool-tapes', members: ['TVN4410A', 'TVN4410B'] });
+  expect(rows).toEqual([
+    ['array-members-missing', 1],
+    ['array-may-still-fail', 0],
+    ['array-work', 2, 'device replace'],
+    ['array-member-state device 1', 0, 'there'],
+    ['array-write-errors device 1', 0],
+    ['array-read-errors device 1', 3],
+    ['array-flush-errors device 1', 0],
+    ['array-damaged-blocks device 1', 12],
+    ['array-stale-blocks device 1', 0],
+    ['array-member-state device 2', 2, 'missing'],
+    ['array-write-errors device 2', null],
+    ['array-read-errors device 2', null],
+    ['array-flush-errors device 2', null],
+    ['array-damaged-blocks device 2', null],
+    ['array-stale-blocks device 2', null],
+  ]);
+});
+
+test.each([
+  ['ONLINE', 0],
+  ['DEGRADED', 1],
+  ['SUSPENDED', 6],
+  ['SOMETHING', null],
+])('a ZFS pool in state %s', async (state, code) => {
+  const { arrays, rows } = await shown({
+    '/sys/block/': '',
+    '/proc/spl/kstat/zfs/vault/state': `${state}\n`,
+    '/proc/spl/kstat/zfs/dbgmsg': 'x',
+  });
+  expect(arrays.map(({ id }) => id)).toEqual(['pool-vault']);
+  expect(rows?.[0]?.slice(0, 2)).toEqual(['array-state', code]);
+});
+
+test('pools that are degraded or at work need rest, sound ones do not', async () => {
+  const restOf = (entries: Entries) => arraysThatNeedRest(boxOfTree(treeOf(entries)));
+  expect(await restOf(btrfs)).toEqual([
+    'Btrfs file system "tapes" is degraded',
+    'Btrfs file system "tapes" is busy: device replace',
+  ]);
+  expect(await restOf({ '/proc/spl/kstat/zfs/vault/state': 'DEGRADED' })).toEqual([
+    'ZFS pool "vault" is running with members missing or faulty',
+  ]);
+  expect(await restOf({ '/proc/spl/kstat/zfs/vault/state': 'ONLINE' })).toEqual([]);
+});
+
+test('texts of the kernel are read strictly', () => {
+  expect(parseSyncPosition('10 / 40')).toEqual({ doneSectors: 10, totalSectors: 40 });
+  for (const text of ['none', 'delayed', '40 / 10', '0 / 0', '10 /', null]) {
+    expect(parseSyncPosition(text)).toBe(null);
+  }
+  // raid10: 0x102 is two near copies and one far, 0x201 the reverse.
+  expect([copiesOfLayout(0x102), copiesOfLayout(0x201), copiesOfLayout(null)]).toEqual([
+    2,
+    2,
+    null,
+  ]);
+  expect(copiesOfLayout(0)).toBe(null);
+  expect(parseDeviceErrors('write_errs 0\nread_errs 3\n')).toBe(null);
+  expect(parseDeviceErrors(errorStats)).toEqual({
+    writes: 0,
+    reads: 3,
+    flushes: 0,
+    damagedBlocks: 12,
+    staleBlocks: 0,
+  });
+  expect(parsePoolState('online')).toBe(null);
+});
