@@ -18,7 +18,10 @@ import { collectPages } from './probes/collect-pages.js';
 import { interpret } from './probes/interpret.js';
 import { takeInventory } from './probes/inventory.js';
 import { readLinks } from './probes/links.js';
+import { readMemory } from './probes/memory.js';
+import { withMemoryTotals } from './probes/memory-totals.js';
 import { readNetwork } from './probes/network.js';
+import { readPciErrors } from './probes/pci-errors.js';
 import { readSensors } from './probes/sensors.js';
 import type { Instant, PartRow } from './store/rows.js';
 import type { StoreWriter } from './store/store.js';
@@ -89,6 +92,8 @@ export class Sampler {
       await readLinks(box, inventory),
       await readNetwork(box, inventory),
       await readArrays(box, inventory),
+      await readPciErrors(box, inventory),
+      await readMemory(box, inventory),
     ];
     const now = this.#now();
     this.#parts.store.together(() => {
@@ -174,8 +179,12 @@ export class Sampler {
   #keep(part: PartReadings, now: Instant): PartRow | null {
     const seen = partsOf(this.#inventory).find((one) => one.identityKey === part.identityKey);
     if (seen === undefined || part.readings.length === 0) return null;
-    const row = this.#parts.store.keepPart(toKeep(seen), now);
-    this.#parts.store.keepReadings(row.id, now, part.readings);
+    const { store } = this.#parts;
+    const row = store.keepPart(toKeep(seen), now);
+    const { readings } = part;
+    const isMemory = seen.kind === 'memory';
+    const kept = isMemory ? withMemoryTotals(readings, store.latest(row.id), now) : readings;
+    store.keepReadings(row.id, now, kept);
     return row;
   }
 }
@@ -192,8 +201,8 @@ function byPart(groups: readonly PartReadings[]): readonly PartReadings[] {
 }
 
 function partsOf(inventory: Inventory): readonly PartSeen[] {
-  const { drives, controllers, sensorChips, arrays = [] } = inventory;
-  return [...drives, ...controllers, ...sensorChips, ...arrays];
+  const { drives, controllers, sensorChips, arrays = [], memory = [] } = inventory;
+  return [...drives, ...controllers, ...sensorChips, ...arrays, ...memory];
 }
 
 function toKeep(part: PartSeen) {

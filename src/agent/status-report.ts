@@ -28,11 +28,17 @@ const groupsOfParts: readonly {
   { kind: 'disk-controller', title: 'Disk controllers', key: 'disk-controllers' },
   { kind: 'network-card', title: 'Network cards', key: 'network-cards' },
   { kind: 'array', title: 'Arrays', key: 'arrays' },
+  { kind: 'memory', title: 'Memory', key: 'memory' },
   { kind: 'sensor-chip', title: 'Sensors of the board', key: 'sensor-chips' },
 ];
 
 /** Empty groups of figures that are no parts, told after the parts. */
-const figureGroups: readonly string[] = ['temperature-sensors', 'fans', 'sata-links'];
+const figureGroups: readonly string[] = [
+  'temperature-sensors',
+  'fans',
+  'sata-links',
+  'memory-errors',
+];
 
 const urgencyOrder: readonly Urgency[] = ['today', 'soon', 'for-the-record'];
 

@@ -107,7 +107,20 @@ export interface ArraySeen {
   readonly members: readonly string[];
 }
 
-export type PartSeen = DriveSeen | ControllerSeen | SensorChipSeen | ArraySeen;
+/** A memory module, or a place or controller of memory where the kernel counts errors. */
+export interface MemorySeen {
+  readonly kind: 'memory';
+  readonly id: string;
+  readonly identityKey: string;
+  readonly label: string;
+  /** Kernel folder with its error counters, valid for this boot; null where nothing counts. */
+  readonly folder: string | null;
+  readonly slot: string | null;
+  readonly serial: string | null;
+  readonly sizeBytes: number | null;
+}
+
+export type PartSeen = DriveSeen | ControllerSeen | SensorChipSeen | ArraySeen | MemorySeen;
 
 /** Everything found at one look, and for each empty group the reason why it is empty. */
 export interface Inventory {
@@ -115,6 +128,7 @@ export interface Inventory {
   readonly controllers: readonly ControllerSeen[];
   readonly sensorChips: readonly SensorChipSeen[];
   readonly arrays?: readonly ArraySeen[];
+  readonly memory?: readonly MemorySeen[];
   /** Group name to a sentence, for example "fans" to "No chip with a fan input is known …". */
   readonly emptyWhy: Readonly<Record<string, string>>;
   readonly machine: MachineSeen;

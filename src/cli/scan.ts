@@ -44,7 +44,15 @@ interface Scan {
 
 /** Kernel names and paths change between boots, so programs do not get them either. */
 function jsonLines({ inventory, remarks, modelPath, written }: Scan): readonly string[] {
-  const { drives, controllers, sensorChips, arrays = [], emptyWhy, machine } = inventory;
+  const {
+    drives,
+    controllers,
+    sensorChips,
+    arrays = [],
+    memory = [],
+    emptyWhy,
+    machine,
+  } = inventory;
   const rows: readonly object[] = [
     { kind: 'machine', ...machine },
     ...drives.map(
@@ -52,7 +60,7 @@ function jsonLines({ inventory, remarks, modelPath, written }: Scan): readonly s
     ),
     ...controllers.map(({ interfaceName: _name, ...rest }) => rest),
     ...sensorChips.map(({ kind, id, label }) => ({ kind, id, label })),
-    ...arrays.map(({ folder: _folder, ...rest }) => rest),
+    ...[...arrays, ...memory].map(({ folder: _folder, ...rest }) => rest),
     ...Object.entries(emptyWhy).map(([group, why]) => ({ kind: 'empty', group, why })),
     ...remarks.map(({ kind: difference, ...rest }) => ({ kind: 'remark', difference, ...rest })),
     { kind: 'model', path: modelPath, written, differences: remarks.length },
@@ -61,7 +69,15 @@ function jsonLines({ inventory, remarks, modelPath, written }: Scan): readonly s
 }
 
 function textLines({ inventory, remarks, modelPath, written }: Scan): readonly string[] {
-  const { drives, controllers, sensorChips, arrays = [], emptyWhy, machine } = inventory;
+  const {
+    drives,
+    controllers,
+    sensorChips,
+    arrays = [],
+    memory = [],
+    emptyWhy,
+    machine,
+  } = inventory;
   return [
     `Box: ${[machine.hostName, machine.board, machine.processor].filter(Boolean).join(', ')}`,
     ...group('Drives', drives.map(driveLine)),
@@ -71,6 +87,10 @@ function textLines({ inventory, remarks, modelPath, written }: Scan): readonly s
       sensorChips.map(({ id, label }) => `${id}: ${label}`),
     ),
     ...group('Arrays', arrays.map(arrayLine)),
+    ...group(
+      'Memory',
+      memory.map(({ id, label }) => `${id}: ${label}`),
+    ),
     ...group('Not found', Object.values(emptyWhy)),
     '',
     ...modelLines({ remarks, modelPath, written }),

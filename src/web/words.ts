@@ -26,6 +26,6 @@ export const partGroups: readonly {
   { kind: 'network-card', title: 'Network cards', keys: ['network-cards'] },
   { kind: 'sensor-chip', title: 'Sensors of the board', keys: ['sensor-chips'] },
   { kind: 'slot', title: 'Slots', keys: [] },
-  { kind: 'memory', title: 'Memory', keys: [] },
+  { kind: 'memory', title: 'Memory', keys: ['memory'] },
   { kind: 'processor', title: 'Processor', keys: [] },
 ];

@@ -39,7 +39,7 @@ test('the inventory finds each part of the archive’s box', async () => {
     'sensor-chip-boardsense',
     'sensor-chip-coresense',
   ]);
-  expect(emptyWhy).toEqual({});
+  expect(Object.keys(emptyWhy).sort()).toEqual(['arrays', 'memory', 'memory-errors']);
   expect(machine.hostName).toBe('reading-room');
 });
 

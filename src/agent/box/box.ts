@@ -142,6 +142,18 @@ export interface OpenOptions {
 export interface MachineFacts {
   readonly board: string | null;
   readonly processor: string | null;
+  /** Memory as firmware tables list it; null or absent where they cannot be read. */
+  readonly memoryModules?: readonly FirmwareModule[] | null;
+}
+
+export interface FirmwareModule {
+  /** Where it sits, as firmware names the place. */
+  readonly slot: string;
+  readonly sizeBytes: number;
+  readonly type: string | null;
+  readonly maker: string | null;
+  readonly model: string | null;
+  readonly serial: string | null;
 }
 
 export interface Box {

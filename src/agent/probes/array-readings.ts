@@ -158,7 +158,10 @@ const memberWords: Readonly<Record<string, string>> = {
   journal: 'journal',
 };
 
-/** 0 in step, 1 spare or rebuilding, 2 thrown out. Source: admin-guide/md.rst, state of a member device. */
+/**
+ * 0 in step, 1 spare or rebuilding, 2 thrown out. Source: Linux Documentation/admin-guide/md.rst, state of a
+ * member device.
+ */
 function memberReadings({ name, state, errors }: MdMemberFiles): readonly Reading[] {
   const figure: Figure = {
     metric: 'array-member-state',

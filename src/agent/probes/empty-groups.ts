@@ -5,6 +5,8 @@ export interface GroupFacts {
   readonly diskControllers: number;
   readonly networkCards: number;
   readonly arrays: number;
+  readonly memory: number;
+  readonly memoryCounted: number;
   readonly chips: number;
   readonly temperatures: number;
   readonly fans: number;
@@ -26,6 +28,8 @@ export function emptyGroups(facts: GroupFacts): Readonly<Record<string, string>>
     ['disk-controllers', facts.diskControllers, controllersWhy(facts)],
     ['network-cards', facts.networkCards, networkWhy(facts)],
     ['arrays', facts.arrays, arraysWhy(facts)],
+    ['memory', facts.memory, memoryWhy(facts)],
+    ['memory-errors', facts.memoryCounted, memoryErrorsWhy(facts)],
     ['sensor-chips', facts.chips, sensorsWhy(facts, 'sensor chip of the board')],
     ['temperature-sensors', facts.temperatures, sensorsWhy(facts, 'temperature sensor')],
     ['fans', facts.fans, sensorsWhy(facts, 'fan input')],
@@ -59,6 +63,18 @@ function networkWhy({ sysReadable }: GroupFacts): string {
 function arraysWhy({ sysReadable }: GroupFacts): string {
   return sysReadable
     ? 'The kernel runs no array: no md array, no mounted btrfs file system and no imported ZFS pool'
+    : sysHidden;
+}
+
+function memoryWhy({ sysReadable }: GroupFacts): string {
+  return sysReadable
+    ? 'The firmware’s table of memory modules could not be read; that takes root and the program dmidecode'
+    : sysHidden;
+}
+
+function memoryErrorsWhy({ sysReadable }: GroupFacts): string {
+  return sysReadable
+    ? 'No memory errors are reported at all: the memory or the board keeps no check codes, or the kernel has no driver for them. That is not the same as no errors'
     : sysHidden;
 }
 

@@ -1,4 +1,10 @@
-import type { ArraySeen, ControllerSeen, DriveSeen, Inventory } from '../../checks/part.js';
+import type {
+  ArraySeen,
+  ControllerSeen,
+  DriveSeen,
+  Inventory,
+  MemorySeen,
+} from '../../checks/part.js';
 import { type Answer, answered, type Box, missing } from '../box/box.js';
 import { isDriveOfBox } from './disk-names.js';
 import { driveChipNames } from './drive-chips.js';
@@ -9,6 +15,7 @@ import { seeArrays } from './see-arrays.js';
 import { boardChips, type HwmonNode, hwmonNodes } from './see-chips.js';
 import { seeControllers } from './see-controllers.js';
 import { type DriveDraft, seeDrive } from './see-drive.js';
+import { seeMemory } from './see-memory.js';
 import { settleIdentities } from './settle-identities.js';
 
 /**
@@ -21,13 +28,16 @@ export async function takeInventory(box: Box): Promise<Inventory> {
   const drives = settleIdentities(drafts, controllers);
   const nodes = await hwmonNodes(box);
   const arrays = await seeArrays(box, drives);
+  const facts = await box.machine();
+  const memory = await seeMemory(box, facts.memoryModules ?? null);
   return {
     drives,
     controllers,
     sensorChips: boardChips(nodes),
     arrays,
-    emptyWhy: emptyGroups(await groupFacts(box, { drives, controllers, nodes, arrays })),
-    machine: await seeMachine(box),
+    memory,
+    emptyWhy: emptyGroups(await groupFacts(box, { drives, controllers, nodes, arrays, memory })),
+    machine: await seeMachine(box, facts),
   };
 }
 
@@ -75,11 +85,12 @@ interface Found {
   readonly controllers: readonly ControllerSeen[];
   readonly nodes: readonly HwmonNode[];
   readonly arrays: readonly ArraySeen[];
+  readonly memory: readonly MemorySeen[];
 }
 
 async function groupFacts(
   box: Box,
-  { drives, controllers, nodes, arrays }: Found,
+  { drives, controllers, nodes, arrays, memory }: Found,
 ): Promise<GroupFacts> {
   const isThere = async (path: string) => (await box.kernelFolder(path)).ok;
   const links = await namesIn(box, '/sys/class/ata_link');
@@ -90,6 +101,8 @@ async function groupFacts(
     diskControllers: kinds.filter((kind) => kind === 'disk-controller').length,
     networkCards: kinds.filter((kind) => kind === 'network-card').length,
     arrays: arrays.length,
+    memory: memory.length,
+    memoryCounted: memory.filter(({ folder }) => folder !== null).length,
     chips: boardChips(nodes).length,
     temperatures: nodes.flatMap(({ temperatures }) => temperatures).length,
     fans: nodes

@@ -1,10 +1,12 @@
 import type { MachineSeen } from '../../checks/part.js';
-import type { Box } from '../box/box.js';
+import type { Box, MachineFacts } from '../box/box.js';
 import { textOrNull } from './read-kernel.js';
 
 /** The box itself: firmware tables through the seam, the rest from /proc. */
-export async function seeMachine(box: Box): Promise<MachineSeen> {
-  const { board, processor } = await box.machine();
+export async function seeMachine(
+  box: Box,
+  { board, processor }: MachineFacts,
+): Promise<MachineSeen> {
   return {
     hostName: (await textOrNull(box, '/proc/sys/kernel/hostname')) ?? 'unknown',
     board,

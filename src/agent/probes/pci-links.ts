@@ -29,7 +29,7 @@ async function maximumOf(box: Box, address: string) {
 }
 
 /** The PCI function whose folder holds this one's; none for what sits on the root itself. */
-async function portAbove(box: Box, address: string): Promise<string | null> {
+export async function portAbove(box: Box, address: string): Promise<string | null> {
   const realPath = await realPathOrNull(box, `${pciDevices}/${address}`);
   return realPath === null ? null : (parseDevicePath(realPath).pciAddresses.at(-2) ?? null);
 }

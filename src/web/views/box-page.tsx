@@ -161,7 +161,7 @@ const Remarks: FC<{ facts: PageFacts }> = ({ facts: { agent } }) => {
 /** Kinds of figures that are read nowhere on this box; parts that are absent are told elsewhere. */
 function emptyFigures(emptyWhy: Readonly<Record<string, string>>): readonly string[] {
   const ofChips = emptyWhy['sensor-chips'] === undefined ? ['temperature-sensors', 'fans'] : [];
-  return [...ofChips, 'sata-links'].flatMap((key) => emptyWhy[key] ?? []);
+  return [...ofChips, 'sata-links', 'memory-errors'].flatMap((key) => emptyWhy[key] ?? []);
 }
 
 const SentenceList: FC<{ sentences: readonly string[] }> = ({ sentences }) => (

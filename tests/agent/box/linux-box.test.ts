@@ -148,7 +148,7 @@ describe('this machine', () => {
 
   it('never throws when asked for board and processor', async () => {
     const facts = await box.machine();
-    expect(Object.keys(facts).sort()).toEqual(['board', 'processor']);
+    expect(Object.keys(facts).sort()).toEqual(['board', 'memoryModules', 'processor']);
   });
 });
 

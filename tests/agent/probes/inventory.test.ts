@@ -299,6 +299,8 @@ test('a virtio disk is virtual and says why, and each empty group says why', asy
     'arrays',
     'disk-controllers',
     'fans',
+    'memory',
+    'memory-errors',
     'network-cards',
     'sata-links',
     'sensor-chips',
