@@ -202,6 +202,6 @@ function statusOf(parts: AgentParts, { boot, sampler, burnIns, speeds }: StatusP
     inventoryRemarks: sampler.remarks,
     modelFile: parts.model === null ? null : parts.modelFile,
     machine: sampler.inventory.machine,
-    emptyWhy: sampler.inventory.emptyWhy,
+    emptyWhy: sampler.emptyWhy,
   };
 }

@@ -6,6 +6,7 @@ import { absent } from '../checks/reading.js';
 import type { Box } from './box/box.js';
 import type { Clock } from './clock.js';
 import { instantNow } from './instant.js';
+import { LogRound } from './log-round.js';
 import {
   type ActivityCounters,
   activityReadings,
@@ -56,8 +57,11 @@ export class Sampler {
   #inUse: ReadonlySet<string> = new Set();
   #busiestPercent: number | null = null;
 
+  readonly #log: LogRound;
+
   constructor(parts: SamplerParts) {
     this.#parts = parts;
+    this.#log = new LogRound(parts);
   }
 
   get inventory(): Inventory {
@@ -67,6 +71,13 @@ export class Sampler {
   /** What differs from the model, in words. */
   get remarks(): readonly string[] {
     return this.#remarks;
+  }
+
+  /** For each kind of part or record that is not there the reason why. */
+  get emptyWhy(): Readonly<Record<string, string>> {
+    const { why } = this.#log;
+    const { emptyWhy } = this.#inventory;
+    return why === null ? emptyWhy : { ...emptyWhy, 'kernel-log': why };
   }
 
   /** Finds the parts and keeps them; asks no drive. */
@@ -79,6 +90,7 @@ export class Sampler {
     store.together(() => {
       for (const part of partsOf(this.#inventory)) store.keepPart(toKeep(part), now);
     });
+    await this.#log.learn(this.#inventory);
   }
 
   /** Sensors, links, network cards and the kernel's request counters; touches no medium. */
@@ -99,6 +111,7 @@ export class Sampler {
     this.#parts.store.together(() => {
       for (const part of byPart(groups.flat())) this.#keep(part, now);
     });
+    await this.#log.read(this.#now());
   }
 
   /** Reads the health records of one drive, unless it sleeps. Raw pages are kept with a reason. */

@@ -38,6 +38,7 @@ const figureGroups: readonly string[] = [
   'fans',
   'sata-links',
   'memory-errors',
+  'kernel-log',
 ];
 
 const urgencyOrder: readonly Urgency[] = ['today', 'soon', 'for-the-record'];

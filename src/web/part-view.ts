@@ -1,4 +1,4 @@
-import type { BurnInRow, LatestReading, PartRow } from '../agent/store/rows.js';
+import type { BurnInRow, EventRow, LatestReading, PartRow } from '../agent/store/rows.js';
 import type { StoreReader } from '../agent/store/store.js';
 import type { SpeedKnowledge } from '../checks/check-input.js';
 import type { Finding } from '../checks/finding.js';
@@ -27,9 +27,11 @@ export interface PartView {
   readonly burnIns: readonly BurnInRow[];
   readonly findings: readonly Finding[];
   readonly checks: readonly CheckLine[];
+  readonly events: readonly EventRow[];
 }
 
 const chartsMax = 8;
+const eventsMax = 40;
 const alwaysDrawn: readonly string[] = ['temperature', 'fan-speed', 'network-rate', 'read-rate'];
 
 /** Everything a part page shows, read from the store. */
@@ -46,6 +48,7 @@ export function partView(store: StoreReader, part: PartRow, knowledge: SpeedKnow
     burnIns: store.burnIns().filter((row) => row.partId === part.id),
     findings: store.findings('open').filter((finding) => finding.subject === part.name),
     checks: checkLines(store, part, knowledge),
+    events: store.events(part.id, eventsMax),
   };
 }
 

@@ -111,6 +111,8 @@ function reader({ parts = [], latest = {}, findings = [] }: Stored): StoreReader
     journal: unused,
     rawPages: unused,
     jobs: unused,
+    events: unused,
+    logReadTo: unused,
     close: unused,
   } as StoreReader;
 }

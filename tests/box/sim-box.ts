@@ -7,6 +7,7 @@ import {
   missing,
   type OpenOptions,
 } from '../../src/agent/box/box.js';
+import type { LogRecord } from '../../src/agent/box/layouts/kernel-log.js';
 import type { KernelTree } from './kernel-tree.js';
 import type { SimBoxParts } from './sim-box-parts.js';
 import type { SimClock } from './sim-clock.js';
@@ -87,6 +88,8 @@ export interface SimBox extends Box {
    * changed them.
    */
   settle(): void;
+  /** The kernel writes a line into its log. */
+  writeLog(text: string): void;
   /** The truth now; null where the simulation holds none. */
   truth(identityKey: string, metric: string, place?: string): number | null;
   /** All values that held in a span of one boot; needs `keepTruth`. */
@@ -116,6 +119,7 @@ class SimulatedBox implements SimBox {
   #tree: KernelTree;
   #bootId: string;
   #boot = 0;
+  #log: LogRecord[] = [];
   #lastMs = 0;
   #lastWallMs: number;
 
@@ -169,6 +173,17 @@ class SimulatedBox implements SimBox {
     if (powerCut === true) for (const seat of this.#names.seats.keys()) losePower(seat);
     this.clock.boot(`boot-${this.#boot + 1}`, offMs);
     this.settle();
+  }
+
+  writeLog(text: string): void {
+    this.#advance();
+    const sequence = this.#log.length;
+    this.#log.push({ sequence, monoMs: this.clock.bootMs(), level: 6, text });
+  }
+
+  async kernelLog(afterSequence: number): Promise<Answer<readonly LogRecord[]>> {
+    this.#advance();
+    return answered(this.#log.filter(({ sequence }) => sequence > afterSequence));
   }
 
   unplug(serial: string): void {
@@ -234,6 +249,7 @@ class SimulatedBox implements SimBox {
       scsi: (drive, command) => guarded(() => this.scsi(drive, command)),
       nvme: (drive, command) => guarded(() => this.nvme(drive, command)),
       openBlocks: (drive, open) => guarded(() => this.openBlocks(drive, open)),
+      kernelLog: (after) => guarded(() => this.kernelLog(after)),
       machine: () => this.machine(),
     };
   }
@@ -336,6 +352,7 @@ class SimulatedBox implements SimBox {
 
   #startBoot(): BootNames {
     this.#boot += 1;
+    this.#log = [];
     const names = nameForBoot(this.parts.seats, this.parts.hosts, this.#chance);
     for (const [seat, own] of names.seats) this.#toldTo(seat, own);
     this.#tally.disks = names.seats.size;

@@ -22,6 +22,8 @@ export function fakeStore(own: Partial<StoreReader> = {}): StoreReader {
     journal: () => [],
     rawPages: () => [],
     jobs: () => [],
+    events: () => [],
+    logReadTo: () => -1,
     close: () => undefined,
     ...own,
   };

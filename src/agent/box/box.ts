@@ -1,3 +1,5 @@
+import type { LogRecord } from './layouts/kernel-log.js';
+
 /**
  * The seam between Bayward and the machine it runs on. Nothing above it touches a device, a
  * kernel file or a descriptor. The real one is linux-box; the tests bring a simulated one that
@@ -171,6 +173,11 @@ export interface Box {
   nvme(drive: DriveAddress, command: NvmeAdminCommand): Promise<Answer<NvmeReply>>;
   openBlocks(drive: DriveAddress, options: OpenOptions): Promise<Answer<BlockHandle>>;
   machine(): Promise<MachineFacts>;
+  /**
+   * Records of the kernel's log with a number above `afterSequence`, as far as the kernel still
+   * holds them; -1 asks for all. Absent from boxes without a log.
+   */
+  kernelLog?(afterSequence: number): Promise<Answer<readonly LogRecord[]>>;
 }
 
 export function answered<T>(value: T): Answer<T> {

@@ -12,6 +12,7 @@ import { askingFlags, blockFlags, closeQuietly, openDrive } from './descriptors.
 import { type BlockGeometry, blockGeometry, callAta, callNvme, callScsi } from './device-calls.js';
 import { type DriveGate, makeDriveGate, type StartTimer } from './drive-gate.js';
 import { type KernelFiles, makeKernelFiles } from './kernel-files.js';
+import { readKernelLog } from './kernel-log.js';
 import { readMachineFacts } from './machine-facts.js';
 
 /**
@@ -44,6 +45,9 @@ export function createLinuxBox(options: { kernelRoot?: string } = {}): Box {
     nvme: (drive, command) => asking(gate, { drive, command }, (fd) => callNvme(fd, command)),
     openBlocks: (drive, open) => openBlocks({ gate, files }, drive, open),
     machine: readMachineFacts,
+    ...(options.kernelRoot === undefined
+      ? { kernelLog: (after: number) => readKernelLog('/dev/kmsg', after) }
+      : {}),
   };
 }
 

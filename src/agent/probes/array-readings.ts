@@ -159,8 +159,8 @@ const memberWords: Readonly<Record<string, string>> = {
 };
 
 /**
- * 0 in step, 1 spare or rebuilding, 2 thrown out. Source: Linux Documentation/admin-guide/md.rst, state of a
- * member device.
+ * 0 in step, 1 spare or rebuilding, 2 thrown out. Source: Linux
+ * Documentation/admin-guide/md.rst, state of a member device.
  */
 function memberReadings({ name, state, errors }: MdMemberFiles): readonly Reading[] {
   const figure: Figure = {

@@ -6,6 +6,7 @@ import { readingQueries } from './reading-queries.js';
 import {
   bootSchema,
   burnInSchema,
+  eventSchema,
   findingSchema,
   jobSchema,
   journalSchema,
@@ -14,7 +15,7 @@ import {
   seriesSchema,
   speedSchema,
 } from './row-schemas.js';
-import type { PartRow, RawPageRow, SpeedRow } from './rows.js';
+import type { EventRow, PartRow, RawPageRow, SpeedRow } from './rows.js';
 import { damagedRow, decodeRow } from './rows-decode.js';
 import type { StoreReader } from './store.js';
 
@@ -54,6 +55,11 @@ const rawPageSelect = `SELECT raw_page.sha256 AS sha256, part_id AS partId, boot
 const jobSelect = `SELECT job, last_boot AS lastBoot, last_mono_ms AS lastMonoMs,
   last_wall_ms AS lastWallMs, last_powered_ms AS lastPoweredMs, outcome FROM job ORDER BY job`;
 
+const eventSelect = `SELECT id, part_id AS partId, boot, mono_ms AS monoMs, wall_ms AS wallMs, kind,
+  position_bytes AS positionBytes, text, record
+  FROM event WHERE @partId IS NULL OR part_id = @partId
+  ORDER BY boot DESC, mono_ms DESC, id DESC LIMIT @countMax`;
+
 /** Prepares the questions on an open database. */
 export function makeQueries(db: Database): Queries {
   const boots = db.prepare(bootSelect);
@@ -72,6 +78,8 @@ export function makeQueries(db: Database): Queries {
   const findings = db.prepare(findingSelect);
   const rawPages = db.prepare(rawPageSelect);
   const jobs = db.prepare(jobSelect);
+  const events = db.prepare(eventSelect);
+  const logRead = db.prepare('SELECT sequence FROM log_mark WHERE boot = ?').pluck();
   return {
     ...readingQueries(db),
     boots: () => boots.all().map((row) => decodeRow('boot', bootSchema, row)),
@@ -89,6 +97,8 @@ export function makeQueries(db: Database): Queries {
       findings.all(state).map((row) => decodeRow('finding', findingSchema, row)),
     rawPages: (partId) => rawPages.all(partId).map(rawPageOf),
     jobs: () => jobs.all().map((row) => decodeRow('job', jobSchema, row)),
+    events: (partId, countMax) => events.all({ partId, countMax }).map(eventOf),
+    logReadTo: (boot) => Number(logRead.get(boot) ?? -1),
   };
 }
 
@@ -130,6 +140,8 @@ export function queriesThrough(ask: <T>(question: (queries: Queries) => T) => T)
     journal: (run) => ask((queries) => queries.journal(run)),
     rawPages: (partId) => ask((queries) => queries.rawPages(partId)),
     jobs: () => ask((queries) => queries.jobs()),
+    events: (partId, countMax) => ask((queries) => queries.events(partId, countMax)),
+    logReadTo: (boot) => ask((queries) => queries.logReadTo(boot)),
   };
 }
 
@@ -159,6 +171,11 @@ function burnInOf(row: unknown) {
     started: { boot: startedBoot, monoMs: startedMonoMs, wallMs: startedWallMs },
     updated: { boot: updatedBoot, monoMs: updatedMonoMs, wallMs: updatedWallMs },
   };
+}
+
+function eventOf(row: unknown): EventRow {
+  const { boot, monoMs, wallMs, ...rest } = decodeRow('event', eventSchema, row);
+  return { ...rest, at: { boot, monoMs, wallMs } };
 }
 
 function journalOf(row: unknown) {

@@ -2,6 +2,7 @@
 import { z } from 'zod';
 import type { Advice, BurnInState } from '../../checks/burn-in-result.js';
 import { recordNames } from '../../checks/capture.js';
+import { eventKinds } from '../../checks/event.js';
 import type { FindingState, Outcome, Urgency } from '../../checks/finding.js';
 import type { PartKind } from '../../checks/part.js';
 import type { JournalRow } from './rows.js';
@@ -45,6 +46,16 @@ export const partSchema = z.object({
   details: jsonOf(anyObject),
   firstBoot: whole,
   firstWallMs: whole,
+  ...at,
+});
+
+export const eventSchema = z.object({
+  id: whole,
+  partId: whole.nullable(),
+  kind: z.enum(eventKinds),
+  positionBytes: whole.nullable(),
+  text: z.string(),
+  record: z.string(),
   ...at,
 });
 

@@ -1,4 +1,5 @@
 import type { BurnInState, BurnInVerdict } from '../../checks/burn-in-result.js';
+import type { BoxEvent } from '../../checks/event.js';
 import type { PartKind } from '../../checks/part.js';
 import type { ReadingState, Unit } from '../../checks/reading.js';
 import type { SpeedResult } from '../../checks/speed-result.js';
@@ -32,6 +33,22 @@ export interface PartRow {
   readonly firstBoot: number;
   readonly firstWallMs: number;
   readonly lastSeen: Instant;
+}
+
+/** Events of one look, by the parts' identities; null where no part is meant. */
+export interface EventsToKeep {
+  readonly events: readonly {
+    readonly identityKey: string | null;
+    readonly event: BoxEvent;
+  }[];
+  /** Number of the newest record of the kernel's log that was looked at, or null. */
+  readonly logReadTo: number | null;
+}
+
+export interface EventRow extends Omit<BoxEvent, 'key' | 'monoMs'> {
+  readonly id: number;
+  readonly partId: number | null;
+  readonly at: Instant;
 }
 
 export interface PartToKeep {

@@ -6,6 +6,8 @@ import type { SpeedResult } from '../../checks/speed-result.js';
 import type {
   BootRow,
   BurnInRow,
+  EventRow,
+  EventsToKeep,
   Instant,
   JobRow,
   JournalRow,
@@ -36,6 +38,10 @@ export interface StoreReader {
   journal(run: number): readonly JournalRow[];
   rawPages(partId: number): readonly RawPageRow[];
   jobs(): readonly JobRow[];
+  /** Newest first: those of one part, or of the whole box when `partId` is null. */
+  events(partId: number | null, countMax: number): readonly EventRow[];
+  /** Number of the newest kernel log record of a boot that was looked at; -1 when none was. */
+  logReadTo(boot: number): number;
   close(): void;
 }
 
@@ -58,6 +64,7 @@ export interface StoreWriter extends StoreReader {
   keepFindings(at: Instant, changes: readonly FindingChange[]): void;
   acknowledgeFinding(id: number): boolean;
   jobRan(job: JobRow): void;
+  keepEvents(at: Instant, events: EventsToKeep): void;
   /** Thins gauges (30 days raw, 2 years hourly, then daily); returns rows removed. */
   thin(nowWallMs: number): number;
 }

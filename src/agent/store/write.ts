@@ -19,6 +19,7 @@ import type { StoreWriter } from './store.js';
 import { wordingProblems } from './store-problem.js';
 import { thinning } from './thin.js';
 import { bootWriting } from './write-boots.js';
+import { eventWriting } from './write-events.js';
 import { findingWriting } from './write-findings.js';
 import { partWriting } from './write-parts.js';
 import { type GaugeTest, readingWriting } from './write-readings.js';
@@ -94,6 +95,7 @@ function writerOver(db: Database.Database, parts: WriterParts): StoreWriter {
   const keepReadings = readingWriting(db, isGauge);
   const work = workWriting(db);
   const judged = findingWriting(db);
+  const keepEvents = eventWriting(db);
   const thin = thinning(db);
   return {
     ...queriesThrough((question) => wordingProblems(path, () => question(queries))),
@@ -122,6 +124,7 @@ function writerOver(db: Database.Database, parts: WriterParts): StoreWriter {
         judged.keepFindings(changes);
       }),
     acknowledgeFinding: (id) => act(() => judged.acknowledgeFinding(id)),
+    keepEvents: (at, events) => act(() => keepEvents(boots.touch(at), events)),
     jobRan: (job) => act(() => judged.jobRan(job)),
     thin: (nowWallMs) => act(() => thin(nowWallMs)),
     close: () => closeCleanly(db),

@@ -1,5 +1,5 @@
 import type { FC } from 'hono/jsx';
-import type { BootRow, PartRow } from '../../agent/store/rows.js';
+import type { BootRow, EventRow, PartRow } from '../../agent/store/rows.js';
 import type { Finding } from '../../checks/finding.js';
 import type { MachineSeen } from '../../checks/part.js';
 import type { SwitchOffAnswer } from '../../checks/safe-to-switch-off.js';
@@ -7,6 +7,7 @@ import { formatDuration, formatValue } from '../../checks/units.js';
 import type { PartGroupView, PartLine } from '../box-view.js';
 import type { PageFacts } from '../page-facts.js';
 import { partHref, partTitle } from '../part-name.js';
+import { EventList } from './event-list.js';
 import { FindingEntry } from './finding-entry.js';
 import { RunningList } from './running-work.js';
 import { SwitchOff } from './switch-off.js';
@@ -19,6 +20,8 @@ export interface BoxPageProps {
   readonly parts: readonly PartRow[];
   readonly boots: readonly BootRow[];
   readonly switchOff: SwitchOffAnswer;
+  /** What happened lately to any part. */
+  readonly events: readonly EventRow[];
 }
 
 export const BoxPage: FC<BoxPageProps> = (props) => {
@@ -45,6 +48,7 @@ export const BoxPage: FC<BoxPageProps> = (props) => {
           ))}
         </section>
         <div class="rest" data-live="rest">
+          <Happened {...props} />
           <Remarks facts={facts} />
         </div>
       </div>
@@ -129,6 +133,14 @@ const PartEntry: FC<{ line: PartLine; nowMs: number }> = ({ line, nowMs }) => (
   </article>
 );
 
+const Happened: FC<BoxPageProps> = ({ events, parts }) =>
+  events.length === 0 ? null : (
+    <section aria-labelledby="happened">
+      <h2 id="happened">What happened lately</h2>
+      <EventList events={events} parts={parts} />
+    </section>
+  );
+
 const Remarks: FC<{ facts: PageFacts }> = ({ facts: { agent } }) => {
   if (!agent.answers) return null;
   const { inventoryRemarks, modelFile } = agent.status;
@@ -161,7 +173,9 @@ const Remarks: FC<{ facts: PageFacts }> = ({ facts: { agent } }) => {
 /** Kinds of figures that are read nowhere on this box; parts that are absent are told elsewhere. */
 function emptyFigures(emptyWhy: Readonly<Record<string, string>>): readonly string[] {
   const ofChips = emptyWhy['sensor-chips'] === undefined ? ['temperature-sensors', 'fans'] : [];
-  return [...ofChips, 'sata-links', 'memory-errors'].flatMap((key) => emptyWhy[key] ?? []);
+  return [...ofChips, 'sata-links', 'memory-errors', 'kernel-log'].flatMap(
+    (key) => emptyWhy[key] ?? [],
+  );
 }
 
 const SentenceList: FC<{ sentences: readonly string[] }> = ({ sentences }) => (

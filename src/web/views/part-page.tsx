@@ -6,6 +6,7 @@ import type { PageFacts } from '../page-facts.js';
 import { numberDetail, partHref, partTitle, subjectTitle, textDetail } from '../part-name.js';
 import type { PartView } from '../part-view.js';
 import { burnInStateWords } from '../words.js';
+import { EventList } from './event-list.js';
 import { FindingEntry } from './finding-entry.js';
 import { HistoryCharts } from './history-charts.js';
 import { HourCounters, ReadingTable } from './reading-table.js';
@@ -46,6 +47,7 @@ export const PartPage: FC<PartPageProps> = (props) => {
       )}
       <Checks {...props} />
       <Readings {...props} />
+      <Happened {...props} />
       <HistoryCharts part={view.part} charts={view.charts} days={props.days} />
       {view.part.kind === 'drive' ? <SpeedAlong part={view.part} runs={view.speedRuns} /> : null}
       {view.part.kind === 'drive' ? <Trials {...props} /> : null}
@@ -132,6 +134,14 @@ const Readings: FC<PartPageProps> = ({ view, facts }) => (
     {view.hours.length > 1 ? <HourCounters hours={view.hours} nowMs={facts.nowMs} /> : null}
   </section>
 );
+
+const Happened: FC<PartPageProps> = ({ view }) =>
+  view.events.length === 0 ? null : (
+    <section aria-labelledby="happened">
+      <h2 id="happened">What happened</h2>
+      <EventList events={view.events} parts={null} />
+    </section>
+  );
 
 const Trials: FC<PartPageProps> = ({ view, facts }) => (
   <section aria-labelledby="trials">
