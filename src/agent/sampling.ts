@@ -1,11 +1,12 @@
 import { compareWithModel } from '../checks/model/compare.js';
 import { nameParts } from '../checks/model/name-parts.js';
 import type { BoxModel } from '../checks/model/parse.js';
-import type { DriveSeen, Inventory, PartReadings, PartSeen } from '../checks/part.js';
+import type { DriveSeen, Inventory, PartReadings } from '../checks/part.js';
 import { absent } from '../checks/reading.js';
 import type { Box } from './box/box.js';
 import type { Clock } from './clock.js';
 import { instantNow } from './instant.js';
+import { keepInventory, partsOf, toKeep } from './keep-inventory.js';
 import { LogRound } from './log-round.js';
 import {
   type ActivityCounters,
@@ -86,10 +87,7 @@ export class Sampler {
     const found = await takeInventory(box);
     this.#inventory = model === null ? found : nameParts(model, found);
     this.#remarks = model === null ? [] : compareWithModel(model, found).map(({ text }) => text);
-    const now = this.#now();
-    store.together(() => {
-      for (const part of partsOf(this.#inventory)) store.keepPart(toKeep(part), now);
-    });
+    keepInventory(store, this.#inventory, this.#now());
     await this.#log.learn(this.#inventory);
   }
 
@@ -211,19 +209,4 @@ function byPart(groups: readonly PartReadings[]): readonly PartReadings[] {
       .filter((one) => one.identityKey === identityKey)
       .flatMap(({ readings }) => readings),
   }));
-}
-
-function partsOf(inventory: Inventory): readonly PartSeen[] {
-  const { drives, controllers, sensorChips, arrays = [], memory = [] } = inventory;
-  return [...drives, ...controllers, ...sensorChips, ...arrays, ...memory];
-}
-
-function toKeep(part: PartSeen) {
-  return {
-    kind: part.kind,
-    identityKey: part.identityKey,
-    name: part.id,
-    label: part.kind === 'drive' ? part.model : part.label,
-    details: { ...part },
-  };
 }

@@ -9,7 +9,8 @@ export type PartKind =
   | 'sensor-chip'
   | 'memory'
   | 'processor'
-  | 'array';
+  | 'array'
+  | 'box';
 
 /** How the kernel reaches a drive; decides which commands it can be asked. */
 export type DriveInterface = 'ata' | 'scsi' | 'nvme' | 'usb' | 'virtual';

@@ -39,6 +39,7 @@ export const partSchema = z.object({
     memory: true,
     processor: true,
     array: true,
+    box: true,
   }),
   identityKey: z.string(),
   name: z.string(),

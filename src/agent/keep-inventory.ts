@@ -1,0 +1,49 @@
+import { inventoryChanges, type PartLook } from '../checks/inventory-changes.js';
+import type { Inventory, PartSeen } from '../checks/part.js';
+import type { Instant, PartToKeep } from './store/rows.js';
+import type { StoreWriter } from './store/store.js';
+
+/**
+ * Keeps every part that was found, and as events what is different from the newest look before.
+ * All of it is one transaction: a cut leaves the look before, against which the next one compares.
+ */
+export function keepInventory(store: StoreWriter, inventory: Inventory, now: Instant): void {
+  const parts = partsOf(inventory).map(toKeep);
+  store.together(() => {
+    const kept = store.parts().map((part) => ({ ...part, lastBoot: part.lastSeen.boot }));
+    const changes = inventoryChanges(kept, parts.map(asKept));
+    for (const part of parts) store.keepPart(part, now);
+    const events = changes.map(({ kind, identityKey, text, record }) => ({
+      identityKey,
+      event: {
+        kind,
+        key: `look:${kind}:${identityKey}:${record}`,
+        monoMs: now.monoMs,
+        positionBytes: null,
+        text,
+        record,
+      },
+    }));
+    store.keepEvents(now, { events, logReadTo: null });
+  });
+}
+
+/** What is kept is JSON, so what is seen is compared as it would come back. */
+function asKept(part: PartToKeep): PartLook {
+  return { ...part, details: { ...JSON.parse(JSON.stringify(part.details)) } };
+}
+
+export function partsOf(inventory: Inventory): readonly PartSeen[] {
+  const { drives, controllers, sensorChips, arrays = [], memory = [] } = inventory;
+  return [...drives, ...controllers, ...sensorChips, ...arrays, ...memory];
+}
+
+export function toKeep(part: PartSeen): PartToKeep {
+  return {
+    kind: part.kind,
+    identityKey: part.identityKey,
+    name: part.id,
+    label: part.kind === 'drive' ? part.model : part.label,
+    details: { ...part },
+  };
+}

@@ -1,0 +1,173 @@
+import type { EventKind } from './event.js';
+import type { PartKind } from './part.js';
+
+/** A part at one look: what is kept of it and what is seen have this in common. */
+export interface PartLook {
+  readonly kind: PartKind;
+  readonly identityKey: string;
+  readonly name: string;
+  readonly details: Readonly<Record<string, unknown>>;
+}
+
+/** A part as it was kept, with the boot that it was last seen in. */
+export interface KeptLook extends PartLook {
+  readonly lastBoot: number;
+}
+
+export interface InventoryChange {
+  readonly kind: EventKind;
+  readonly identityKey: string;
+  /** One sentence about the part, which is not named in it. */
+  readonly text: string;
+  /** Before and after, as they were told. */
+  readonly record: string;
+}
+
+/**
+ * What changed between the newest look that is kept and this one: parts that are missing, new, back
+ * after having been away, moved to another port or slot, or that carry other firmware, drivers or
+ * versions. Nothing is told at the very first look. A part without a lasting place or version on
+ * either side is not compared in it. Pure; never throws.
+ */
+export function inventoryChanges(
+  kept: readonly KeptLook[],
+  seen: readonly PartLook[],
+): readonly InventoryChange[] {
+  if (kept.length === 0) return [];
+  const newestBoot = Math.max(...kept.map(({ lastBoot }) => lastBoot));
+  const before = kept.filter(({ lastBoot }) => lastBoot === newestBoot);
+  const missing = before.filter((part) => !has(seen, part));
+  const added = seen.filter((part) => !has(before, part));
+  const moves = cardMoves(missing, added);
+  const movedKeys = new Set(moves.flatMap(({ from, to }) => [from.identityKey, to.identityKey]));
+  const others = (parts: readonly PartLook[]) =>
+    parts.filter(({ identityKey }) => !movedKeys.has(identityKey));
+  return [
+    ...others(missing).map(missingChange),
+    ...others(added).map((part) => addedChange(part, has(kept, part))),
+    ...moves.map(({ from, to }) => movedCard(from, to)),
+    ...seen.flatMap((part) => changesOf(part, { before, seen })),
+  ];
+}
+
+function has(parts: readonly PartLook[], { identityKey }: PartLook): boolean {
+  return parts.some((one) => one.identityKey === identityKey);
+}
+
+function missingChange({ identityKey, name }: PartLook): InventoryChange {
+  const text = 'It was there at the look before and is not found now';
+  return { kind: 'part-missing', identityKey, text, record: name };
+}
+
+function addedChange({ identityKey, name }: PartLook, known: boolean): InventoryChange {
+  return known
+    ? { kind: 'part-back', identityKey, text: 'It is back after having been away', record: name }
+    : { kind: 'part-new', identityKey, text: 'It is new in this box', record: name };
+}
+
+/**
+ * A card is known by its slot, so one that moved is missing in one slot and new in another. That
+ * can be told only when it is the one of its kind on both sides.
+ */
+function cardMoves(missing: readonly PartLook[], added: readonly PartLook[]) {
+  return missing.flatMap((from) => {
+    const model = from.details.vendorDevice;
+    if (typeof model !== 'string') return [];
+    const same = (part: PartLook) => part.details.vendorDevice === model;
+    const [to, ...more] = added.filter(same);
+    const isOnly = missing.filter(same).length === 1 && more.length === 0;
+    return to !== undefined && isOnly ? [{ from, to }] : [];
+  });
+}
+
+function movedCard(from: PartLook, to: PartLook): InventoryChange {
+  const [was, is] = [from, to].map(({ details }) => String(details.pciAddress ?? 'no slot told'));
+  const text = `It moved to another slot: it was at PCI address ${was}, now it is at ${is}`;
+  return { kind: 'part-moved', identityKey: to.identityKey, text, record: `${was} > ${is}` };
+}
+
+interface Looks {
+  readonly before: readonly PartLook[];
+  readonly seen: readonly PartLook[];
+}
+
+function changesOf(part: PartLook, { before, seen }: Looks): readonly InventoryChange[] {
+  const last = before.find(({ identityKey }) => identityKey === part.identityKey);
+  if (last === undefined) return [];
+  const changes = [
+    portChange({ last, part }, { before, seen }),
+    textChange({ last, part }, { field: 'firmware', kind: 'firmware-changed', name: 'firmware' }),
+    textChange({ last, part }, { field: 'driver', kind: 'version-changed', name: 'driver' }),
+    ...versionChanges({ last, part }),
+  ];
+  return changes.filter((change) => change !== null);
+}
+
+interface Pair {
+  readonly last: PartLook;
+  readonly part: PartLook;
+}
+
+/** Controllers are compared by identity: their name may have been given by a model meanwhile. */
+function portChange({ last, part }: Pair, { before, seen }: Looks): InventoryChange | null {
+  const [was, is] = [portOf(last, before), portOf(part, seen)];
+  if (was === null || is === null || was.key === is.key) return null;
+  const text = `It moved from ${was.words} to ${is.words}`;
+  const record = `${was.key} > ${is.key}`;
+  return { kind: 'part-moved', identityKey: part.identityKey, text, record };
+}
+
+function portOf(
+  { details: { controller, port } }: PartLook,
+  parts: readonly PartLook[],
+): { readonly key: string; readonly words: string } | null {
+  if (typeof controller !== 'string' || typeof port !== 'string') return null;
+  const key = parts.find(({ name }) => name === controller)?.identityKey ?? controller;
+  return { key: `${key} ${port}`, words: `${port} of ${controller}` };
+}
+
+interface Field {
+  readonly field: string;
+  readonly kind: EventKind;
+  readonly name: string;
+}
+
+function textChange({ last, part }: Pair, { field, kind, name }: Field): InventoryChange | null {
+  return wordChange(part.identityKey, {
+    kind,
+    name,
+    was: last.details[field],
+    is: part.details[field],
+  });
+}
+
+/** Details named `versions` hold versions by what they are of. */
+function versionChanges({ last, part }: Pair): readonly (InventoryChange | null)[] {
+  const [was, is] = [versionsOf(last), versionsOf(part)];
+  return Object.keys(is).map((name) =>
+    wordChange(part.identityKey, {
+      kind: 'version-changed',
+      name,
+      was: was[name],
+      is: is[name],
+    }),
+  );
+}
+
+function versionsOf({ details: { versions } }: PartLook): Readonly<Record<string, unknown>> {
+  return typeof versions === 'object' && versions !== null ? { ...versions } : {};
+}
+
+interface Words {
+  readonly kind: EventKind;
+  readonly name: string;
+  readonly was: unknown;
+  readonly is: unknown;
+}
+
+function wordChange(identityKey: string, { kind, name, was, is }: Words): InventoryChange | null {
+  if (typeof was !== 'string' || typeof is !== 'string') return null;
+  if (was === '' || is === '' || was === is) return null;
+  const text = `Its ${name} changed from ${was} to ${is}`;
+  return { kind, identityKey, text, record: `${was} > ${is}` };
+}

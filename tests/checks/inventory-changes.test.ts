@@ -1,0 +1,120 @@
+import { describe, expect, test } from 'vitest';
+import {
+  inventoryChanges,
+  type KeptLook,
+  type PartLook,
+} from '../../src/checks/inventory-changes.js';
+
+const host: PartLook = {
+  kind: 'disk-controller',
+  identityKey: 'pci:1000:0097:0000:03:00.0',
+  name: 'disk-controller-03-00-0',
+  details: { vendorDevice: '1000:0097', pciAddress: '0000:03:00.0', driver: 'mpt3sas' },
+};
+
+function drive(name: string, details: Record<string, unknown> = {}): PartLook {
+  return {
+    kind: 'drive',
+    identityKey: `serial:Tolvane/${name}`,
+    name,
+    details: { controller: host.name, port: 'phy-2', firmware: 'T104', ...details },
+  };
+}
+
+function kept(part: PartLook, lastBoot = 4): KeptLook {
+  return { ...part, lastBoot };
+}
+
+function rows(before: readonly KeptLook[], seen: readonly PartLook[]) {
+  return inventoryChanges(before, seen).map(({ kind, identityKey, text }) => [
+    kind,
+    identityKey.replace('serial:Tolvane/', ''),
+    text,
+  ]);
+}
+
+test('the first look of all tells no change, nor does one that finds the same', () => {
+  expect(rows([], [host, drive('TVN1')])).toEqual([]);
+  expect(rows([kept(host), kept(drive('TVN1'))], [drive('TVN1'), host])).toEqual([]);
+});
+
+test('a part is missing once, new once, and back when it was known before', () => {
+  const before = [kept(host), kept(drive('TVN1')), kept(drive('TVN2'), 3)];
+  expect(rows(before, [host, drive('TVN2'), drive('TVN3')])).toEqual([
+    ['part-missing', 'TVN1', 'It was there at the look before and is not found now'],
+    ['part-back', 'TVN2', 'It is back after having been away'],
+    ['part-new', 'TVN3', 'It is new in this box'],
+  ]);
+  const next = [kept(host, 5), kept(drive('TVN1')), kept(drive('TVN2'), 5), kept(drive('TVN3'), 5)];
+  expect(rows(next, [host, drive('TVN2'), drive('TVN3')])).toEqual([]);
+});
+
+test('another port and other firmware are told with both sides', () => {
+  const now = drive('TVN1', { port: 'phy-3', firmware: 'T106' });
+  expect(rows([kept(host), kept(drive('TVN1'))], [host, now])).toEqual([
+    [
+      'part-moved',
+      'TVN1',
+      'It moved from phy-2 of disk-controller-03-00-0 to phy-3 of disk-controller-03-00-0',
+    ],
+    ['firmware-changed', 'TVN1', 'Its firmware changed from T104 to T106'],
+  ]);
+});
+
+test('a controller that was only given another name moves no drive', () => {
+  const named = { ...host, name: 'hba' };
+  expect(
+    rows([kept(host), kept(drive('TVN1'))], [named, drive('TVN1', { controller: 'hba' })]),
+  ).toEqual([]);
+});
+
+test.each([
+  [{ port: null }, {}],
+  [{}, { port: null }],
+  [{ firmware: '' }, {}],
+  [{}, { firmware: null, controller: null }],
+])('what one side does not tell is not compared: %j, %j', (was, is) => {
+  expect(rows([kept(host), kept(drive('TVN1', was))], [host, drive('TVN1', is)])).toEqual([]);
+});
+
+describe('a card in another slot', () => {
+  const there: PartLook = {
+    ...host,
+    identityKey: 'pci:1000:0097:0000:04:00.0',
+    details: { ...host.details, pciAddress: '0000:04:00.0' },
+  };
+
+  test('has moved when it is the only one of its kind', () => {
+    expect(rows([kept(host)], [there])).toEqual([
+      [
+        'part-moved',
+        there.identityKey,
+        'It moved to another slot: it was at PCI address 0000:03:00.0, now it is at 0000:04:00.0',
+      ],
+    ]);
+  });
+
+  test('is one missing and two new where there are two of its kind', () => {
+    const third = { ...there, identityKey: 'pci:1000:0097:0000:05:00.0' };
+    expect(rows([kept(host)], [there, third]).map(([kind]) => kind)).toEqual([
+      'part-missing',
+      'part-new',
+      'part-new',
+    ]);
+  });
+});
+
+test('another driver and other versions are told by name', () => {
+  const box = (kernel: string): PartLook => ({
+    kind: 'box',
+    identityKey: 'box',
+    name: 'box',
+    details: { versions: { kernel, 'board firmware': '1.20' } },
+  });
+  const otherDriver = { ...host, details: { ...host.details, driver: 'vfio-pci' } };
+  const before = [kept(host), kept(box('Linux 6.1.0-55'))];
+  expect(rows(before, [otherDriver, box('Linux 6.1.0-56')])).toEqual([
+    ['version-changed', host.identityKey, 'Its driver changed from mpt3sas to vfio-pci'],
+    ['version-changed', 'box', 'Its kernel changed from Linux 6.1.0-55 to Linux 6.1.0-56'],
+  ]);
+});
