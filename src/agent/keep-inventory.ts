@@ -34,8 +34,9 @@ function asKept(part: PartToKeep): PartLook {
 }
 
 export function partsOf(inventory: Inventory): readonly PartSeen[] {
-  const { drives, controllers, sensorChips, arrays = [], memory = [] } = inventory;
-  return [...drives, ...controllers, ...sensorChips, ...arrays, ...memory];
+  const { drives, controllers, sensorChips, arrays = [], memory = [], box } = inventory;
+  const own = box === undefined ? [] : [box];
+  return [...own, ...drives, ...controllers, ...sensorChips, ...arrays, ...memory];
 }
 
 export function toKeep(part: PartSeen): PartToKeep {

@@ -5,6 +5,7 @@ import type { DriveSeen, Inventory, PartReadings } from '../checks/part.js';
 import { absent } from '../checks/reading.js';
 import type { Box } from './box/box.js';
 import type { Clock } from './clock.js';
+import { EnergyMeter } from './energy-meter.js';
 import { instantNow } from './instant.js';
 import { keepInventory, partsOf, toKeep } from './keep-inventory.js';
 import { LogRound } from './log-round.js';
@@ -14,17 +15,12 @@ import {
   hadRequests,
   readActivity,
 } from './probes/activity.js';
-import { readArrays } from './probes/arrays.js';
 import type { RefusalMemory } from './probes/asking-round.js';
 import { collectPages } from './probes/collect-pages.js';
 import { interpret } from './probes/interpret.js';
 import { takeInventory } from './probes/inventory.js';
-import { readLinks } from './probes/links.js';
-import { readMemory } from './probes/memory.js';
 import { withMemoryTotals } from './probes/memory-totals.js';
-import { readNetwork } from './probes/network.js';
-import { readPciErrors } from './probes/pci-errors.js';
-import { readSensors } from './probes/sensors.js';
+import { readSurroundings } from './probes/surroundings.js';
 import type { Instant, PartRow } from './store/rows.js';
 import type { StoreWriter } from './store/store.js';
 
@@ -59,6 +55,7 @@ export class Sampler {
   #busiestPercent: number | null = null;
 
   readonly #log: LogRound;
+  readonly #energy = new EnergyMeter();
 
   constructor(parts: SamplerParts) {
     this.#parts = parts;
@@ -93,17 +90,13 @@ export class Sampler {
 
   /** Sensors, links, network cards and the kernel's request counters; touches no medium. */
   async surroundings(): Promise<void> {
-    const { box } = this.#parts;
+    const { box, clock } = this.#parts;
     const inventory = this.#inventory;
     const activity = await this.#activityRound();
     const groups = [
       activity,
-      await readSensors(box, inventory, { inUse: this.#inUse }),
-      await readLinks(box, inventory),
-      await readNetwork(box, inventory),
-      await readArrays(box, inventory),
-      await readPciErrors(box, inventory),
-      await readMemory(box, inventory),
+      await readSurroundings(box, inventory, { inUse: this.#inUse }),
+      await this.#energy.read(box, clock.bootMs()),
     ];
     const now = this.#now();
     this.#parts.store.together(() => {

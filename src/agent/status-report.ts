@@ -29,6 +29,7 @@ const groupsOfParts: readonly {
   { kind: 'network-card', title: 'Network cards', key: 'network-cards' },
   { kind: 'array', title: 'Arrays', key: 'arrays' },
   { kind: 'memory', title: 'Memory', key: 'memory' },
+  { kind: 'box', title: 'The box itself', key: 'box' },
   { kind: 'sensor-chip', title: 'Sensors of the board', key: 'sensor-chips' },
 ];
 

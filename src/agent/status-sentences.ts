@@ -1,6 +1,7 @@
 import { arrayClauses } from '../checks/array-words.js';
 import { metricInfo, metricTitle } from '../checks/metrics.js';
 import { readingStateWords } from '../checks/state-words.js';
+import { timeLimitWords } from '../checks/time-limit-words.js';
 import { formatDuration, formatValue } from '../checks/units.js';
 import type { LatestReading, PartRow } from './store/rows.js';
 
@@ -32,6 +33,7 @@ function kindSentences(
         selfTestSentence(latest),
         linkSentence(latest, 'sata-link-speed', 'SATA link'),
         pciSentence(latest),
+        timeLimitSentence(latest),
       ];
     case 'network-card':
       return [linkSentence(latest, 'network-rate', 'Network link'), pciSentence(latest)];
@@ -48,6 +50,15 @@ function kindSentences(
 function figureOf(latest: readonly LatestReading[], metric: string): LatestReading | null {
   const found = latest.find((one) => one.metric === metric && one.place === '');
   return found !== undefined && found.value !== null ? found : null;
+}
+
+function timeLimitSentence(latest: readonly LatestReading[]): string | null {
+  const kernelMs = figureOf(latest, 'kernel-time-limit')?.value ?? null;
+  if (kernelMs === null) return null;
+  const limits = latest.filter(({ metric }) => metric === 'error-recovery-time-limit');
+  const told = limits.flatMap(({ value }) => value ?? []);
+  const driveMs = told.includes(0) ? 0 : told.length === 0 ? null : Math.max(...told);
+  return `${upperFirst(timeLimitWords({ kernelMs, driveMs }))}.`;
 }
 
 function verdictSentence(latest: readonly LatestReading[]): string | null {

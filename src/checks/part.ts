@@ -68,6 +68,8 @@ export interface ControllerSeen {
   readonly pciAddress: string | null;
   readonly vendorDevice: string | null;
   readonly driver: string | null;
+  /** Firmware of a host adapter, where its driver tells it. */
+  readonly firmware?: string;
   readonly link: PciLinkSeen | null;
   /** Disk controllers: the ports that the kernel shows, with or without a drive. */
   readonly ports?: readonly PortSeen[];
@@ -121,7 +123,22 @@ export interface MemorySeen {
   readonly sizeBytes: number | null;
 }
 
-export type PartSeen = DriveSeen | ControllerSeen | SensorChipSeen | ArraySeen | MemorySeen;
+/** The box itself, with the versions of what runs on it by what they are of. */
+export interface BoxSeen {
+  readonly kind: 'box';
+  readonly id: 'box';
+  readonly identityKey: 'box';
+  readonly label: string;
+  readonly versions: Readonly<Record<string, string>>;
+}
+
+export type PartSeen =
+  | DriveSeen
+  | ControllerSeen
+  | SensorChipSeen
+  | ArraySeen
+  | MemorySeen
+  | BoxSeen;
 
 /** Everything found at one look, and for each empty group the reason why it is empty. */
 export interface Inventory {
@@ -130,6 +147,7 @@ export interface Inventory {
   readonly sensorChips: readonly SensorChipSeen[];
   readonly arrays?: readonly ArraySeen[];
   readonly memory?: readonly MemorySeen[];
+  readonly box?: BoxSeen;
   /** Group name to a sentence, for example "fans" to "No chip with a fan input is known …". */
   readonly emptyWhy: Readonly<Record<string, string>>;
   readonly machine: MachineSeen;

@@ -23,6 +23,7 @@ export type Unit =
   | 'percent'
   | 'rpm'
   | 'volts'
+  | 'watts'
   | 'code';
 
 /**

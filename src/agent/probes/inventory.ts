@@ -12,6 +12,7 @@ import { emptyGroups, type GroupFacts } from './empty-groups.js';
 import { seeMachine } from './machine.js';
 import { namesIn, numberOrNull, realPathOrNull, textOrNull } from './read-kernel.js';
 import { seeArrays } from './see-arrays.js';
+import { seeBox } from './see-box.js';
 import { boardChips, type HwmonNode, hwmonNodes } from './see-chips.js';
 import { seeControllers } from './see-controllers.js';
 import { type DriveDraft, seeDrive } from './see-drive.js';
@@ -36,6 +37,7 @@ export async function takeInventory(box: Box): Promise<Inventory> {
     sensorChips: boardChips(nodes),
     arrays,
     memory,
+    box: await seeBox(box, controllers),
     emptyWhy: emptyGroups(await groupFacts(box, { drives, controllers, nodes, arrays, memory })),
     machine: await seeMachine(box, facts),
   };

@@ -53,10 +53,20 @@ async function seePciFunction(box: Box, address: string, kind: PciKind): Promise
     pciAddress: address,
     vendorDevice: `${vendor}:${device}`,
     driver,
+    ...(await firmwareOf(box, address)),
     link: await readPciLink(box, address),
     ...(isVirtual ? { virtual: true } : {}),
     ...(kind.kind === 'disk-controller' ? { ports: await portsOf(box, address) } : {}),
   };
+}
+
+/** Host adapters tell theirs through the SCSI host; source: Linux drivers/scsi/mpt3sas. */
+async function firmwareOf(box: Box, address: string): Promise<{ readonly firmware?: string }> {
+  const names = await namesIn(box, `${pciDevices}/${address}`);
+  const host = names.find((name) => /^host\d+$/.test(name));
+  if (host === undefined) return {};
+  const firmware = await textOrNull(box, `/sys/class/scsi_host/${host}/version_fw`);
+  return firmware === null || firmware === '' ? {} : { firmware };
 }
 
 function labelOf(facts: {
