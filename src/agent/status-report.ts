@@ -2,12 +2,14 @@ import type { Finding, Urgency } from '../checks/finding.js';
 import type { PartKind } from '../checks/part.js';
 import type { AgentStatus } from '../checks/request.js';
 import type {
+  StatusEvent,
   StatusFigure,
   StatusFinding,
   StatusGroup,
   StatusPart,
   StatusReport,
 } from '../checks/status-report.js';
+import { formatBytes } from '../checks/units.js';
 import { wordFinding } from '../checks/wording.js';
 import { absencesOf, ageWords, sentencesOf } from './status-sentences.js';
 import type { LatestReading, PartRow } from './store/rows.js';
@@ -76,7 +78,35 @@ export function buildStatusReport(
     ),
     limits: agent?.limits ?? [],
     remarks: agent?.inventoryRemarks ?? [],
+    happened: happenedLately(store, { parts, name, nowWallMs: options.nowWallMs }),
   };
+}
+
+const eventsMax = 20;
+
+function happenedLately(
+  store: StoreReader | null,
+  { parts, name, nowWallMs }: HappenedTo,
+): readonly StatusEvent[] {
+  return (store?.events(null, eventsMax) ?? []).map(({ kind, partId, at, positionBytes, text }) => {
+    const part = parts.find(({ id }) => id === partId);
+    const where = part === undefined ? '' : `${name(part)}: `;
+    const place = positionBytes === null ? '' : `, at ${formatBytes(positionBytes)} from its start`;
+    return {
+      kind,
+      part: part?.name ?? null,
+      boot: at.boot,
+      ageMs: nowWallMs >= at.wallMs ? nowWallMs - at.wallMs : null,
+      positionBytes,
+      sentence: `${where}${text}${place}, ${ageWords(at.wallMs, nowWallMs)}.`,
+    };
+  });
+}
+
+interface HappenedTo {
+  readonly parts: readonly PartRow[];
+  readonly name: (part: PartRow) => string;
+  readonly nowWallMs: number;
 }
 
 function unknownWhy(agent: AgentStatus | null): string {

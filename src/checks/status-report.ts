@@ -1,3 +1,4 @@
+import type { EventKind } from './event.js';
 import type { Urgency } from './finding.js';
 import type { MachineSeen, PartKind } from './part.js';
 import type { ReadingState, Unit } from './reading.js';
@@ -54,6 +55,17 @@ export interface StatusFinding {
   readonly openedWallMs: number;
 }
 
+/** Something that happened to a part; `part` is null where none is meant. */
+export interface StatusEvent {
+  readonly kind: EventKind;
+  readonly part: string | null;
+  readonly boot: number;
+  /** Milliseconds since it happened; null when the calendar does not allow to tell. */
+  readonly ageMs: number | null;
+  readonly positionBytes: number | null;
+  readonly sentence: string;
+}
+
 /** What `status` says, as JSON and as the ground of its plain words. */
 export interface StatusReport {
   readonly machine: MachineSeen | null;
@@ -70,4 +82,6 @@ export interface StatusReport {
   readonly emptyWhy: Readonly<Record<string, string>>;
   readonly limits: readonly string[];
   readonly remarks: readonly string[];
+  /** What happened lately to parts, newest first. */
+  readonly happened?: readonly StatusEvent[];
 }

@@ -23,6 +23,10 @@ export function renderStatus(report: StatusReport): readonly string[] {
     ...block('Running now', report.running.map(workLine)),
     ...report.groups.flatMap((group) => block(group.title, groupLines(group))),
     ...block('Not there', Object.values(report.emptyWhy).map(sentence)),
+    ...block(
+      'Happened lately',
+      (report.happened ?? []).map(({ sentence: said }) => said),
+    ),
     ...block('Different from the model', report.remarks.map(sentence)),
   ];
 }

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { buildStatusReport } from '../../src/agent/status-report.js';
-import type { BootRow, LatestReading, PartRow } from '../../src/agent/store/rows.js';
+import type { BootRow, EventRow, LatestReading, PartRow } from '../../src/agent/store/rows.js';
 import type { StoreReader } from '../../src/agent/store/store.js';
 import type { Finding } from '../../src/checks/finding.js';
 import type { AgentStatus } from '../../src/checks/request.js';
@@ -91,9 +91,10 @@ interface Stored {
   readonly parts?: readonly PartRow[];
   readonly latest?: Readonly<Record<number, readonly LatestReading[]>>;
   readonly findings?: readonly Finding[];
+  readonly events?: readonly EventRow[];
 }
 
-function reader({ parts = [], latest = {}, findings = [] }: Stored): StoreReader {
+function reader({ parts = [], latest = {}, findings = [], events = [] }: Stored): StoreReader {
   const unused = () => {
     throw new Error('The report does not need this');
   };
@@ -111,7 +112,7 @@ function reader({ parts = [], latest = {}, findings = [] }: Stored): StoreReader
     journal: unused,
     rawPages: unused,
     jobs: unused,
-    events: unused,
+    events: () => events,
     logReadTo: unused,
     close: unused,
   } as StoreReader;
@@ -290,4 +291,35 @@ test('plain text names each part once, empty groups with their reason, and runni
   expect(text).toContain('  No fan input: reasons.');
   expect(text).toContain('Network cards\n  None was found; the agent gave no reason.');
   expect(text).not.toContain('The kernel shows no disk at all');
+});
+
+test('what happened is told with the part, the place and how long ago', () => {
+  const event: EventRow = {
+    id: 9,
+    partId: disk.id,
+    at: { boot: 3, monoMs: 0, wallMs: now - 12 * minuteMs },
+    kind: 'medium-error',
+    positionBytes: 2_097_152,
+    text: 'A place could not be read: the medium is bad there',
+    record: 'critical medium error, dev sdb, sector 4096 op 0x0:(READ)',
+  };
+  const lost: EventRow = {
+    ...event,
+    partId: null,
+    kind: 'log-gap',
+    positionBytes: null,
+    text: '7 lines were overwritten',
+  };
+  const report = buildStatusReport(reader({ parts: [disk], events: [event, lost] }), agent, {
+    nowWallMs: now,
+  });
+  expect(report.happened?.map(({ part, ageMs }) => [part, ageMs])).toEqual([
+    ['TS80052HV4', 12 * minuteMs],
+    [null, 12 * minuteMs],
+  ]);
+  const text = renderStatus(report).join('\n');
+  expect(text).toContain(
+    'Happened lately\n  Drive … 2HV4: A place could not be read: the medium is bad there, at 2.1 MB from its start, 12 min ago.\n  7 lines were overwritten, 12 min ago.',
+  );
+  expect(text).not.toContain('sdb');
 });
