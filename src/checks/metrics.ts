@@ -159,6 +159,7 @@ export const metrics: readonly MetricInfo[] = [
   describe('sas-sync-losses', 'SAS step lost', ['count', 'counter']),
   describe('sas-reset-problems', 'SAS resets that failed', ['count', 'counter']),
   describe('power-draw', 'Power drawn', ['watts', 'gauge']),
+  describe('optical-power', 'Light power', ['microwatts', 'gauge']),
   describe('box-load', 'Tasks running or waiting, per processor', ['percent', 'gauge']),
   describe('fan-speed', 'Fan speed', ['rpm', 'gauge']),
   describe('read-rate', 'Read rate', ['bytes-per-second', 'gauge']),

@@ -24,6 +24,7 @@ export type Unit =
   | 'rpm'
   | 'volts'
   | 'watts'
+  | 'microwatts'
   | 'code';
 
 /**

@@ -77,6 +77,7 @@ const unitWords: Partial<Readonly<Record<Unit, string>>> = {
   rpm: 'rpm',
   volts: 'V',
   watts: 'W',
+  microwatts: 'µW',
 };
 
 /**

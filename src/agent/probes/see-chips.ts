@@ -2,6 +2,7 @@ import type { SensorChipSeen } from '../../checks/part.js';
 import type { Box } from '../box/box.js';
 import { driveChipNames } from './drive-chips.js';
 import { namesIn, realPathOrNull, textOrNull } from './read-kernel.js';
+import { transceiverChip } from './sensor-power.js';
 
 /** A hwmon node of this boot, a drive's own or one of the board. */
 export interface HwmonNode {
@@ -12,6 +13,7 @@ export interface HwmonNode {
   readonly ownerFolder: string;
   readonly temperatures: readonly number[];
   readonly fans: readonly number[];
+  readonly powers: readonly number[];
 }
 
 export async function hwmonNodes(box: Box): Promise<readonly HwmonNode[]> {
@@ -26,6 +28,7 @@ export async function hwmonNodes(box: Box): Promise<readonly HwmonNode[]> {
       ownerFolder: ownerOf(realPath),
       temperatures: channelsOf(files, /^temp(\d+)_input$/),
       fans: channelsOf(files, /^fan(\d+)_input$/),
+      powers: channelsOf(files, /^power(\d+)_input$/),
     });
   }
   return nodes;
@@ -34,16 +37,20 @@ export async function hwmonNodes(box: Box): Promise<readonly HwmonNode[]> {
 /** Chips of the board: those with an input of ours and no drive behind them. */
 export function boardChips(nodes: readonly HwmonNode[]): readonly SensorChipSeen[] {
   const wanted = nodes.filter(
-    ({ chipName, temperatures, fans }) =>
-      !driveChipNames.includes(chipName) && temperatures.length + fans.length > 0,
+    ({ chipName, temperatures, fans, powers }) =>
+      !driveChipNames.includes(chipName) && temperatures.length + fans.length + powers.length > 0,
   );
   return wanted.map((node) => ({
     kind: 'sensor-chip',
     id: chipId(node, wanted),
     identityKey: `chip:${node.chipName}@${placeOf(node)}`,
-    label: `Sensor chip ${node.chipName}`,
+    label: labelOf(node),
     folder: node.folder,
   }));
+}
+
+function labelOf({ chipName }: HwmonNode): string {
+  return chipName === transceiverChip ? 'Transceiver in a network port' : `Sensor chip ${chipName}`;
 }
 
 /** Numbers of nodes change between boots; the device they belong to does not. */

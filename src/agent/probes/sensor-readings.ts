@@ -4,7 +4,7 @@ import { wholeNumber } from './read-kernel.js';
 
 /** The files of one sensor as text, null where a file is absent. Temperatures in 1/1000 °C. */
 export interface Channel {
-  readonly kind: 'temp' | 'fan';
+  readonly kind: 'temp' | 'fan' | 'power';
   readonly number: number;
   readonly label: string | null;
   readonly input: string | null;

@@ -6,6 +6,7 @@ import { isAsleep } from './is-asleep.js';
 import { parseDevicePath } from './parse-device-path.js';
 import { realPathOrNull, textOrNull } from './read-kernel.js';
 import { boardChips, type HwmonNode, hwmonNodes } from './see-chips.js';
+import { powerReading } from './sensor-power.js';
 import { type Channel, channelReadings, notAsked } from './sensor-readings.js';
 
 /**
@@ -59,6 +60,10 @@ async function readNode(box: Box, node: HwmonNode): Promise<readonly Reading[]> 
   for (const number of node.temperatures) {
     const channel = await readChannel(box, node, { kind: 'temp', number });
     readings.push(...channelReadings(channel, chipName));
+  }
+  for (const number of node.powers) {
+    const channel = await readChannel(box, node, { kind: 'power', number });
+    readings.push(powerReading(channel, chipName));
   }
   for (const number of node.fans) {
     const channel = await readChannel(box, node, { kind: 'fan', number });

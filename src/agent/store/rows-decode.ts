@@ -63,6 +63,7 @@ export const unitNames: Readonly<Record<Unit, true>> = {
   rpm: true,
   volts: true,
   watts: true,
+  microwatts: true,
   code: true,
 };
 

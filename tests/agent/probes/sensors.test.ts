@@ -198,3 +198,52 @@ test('a disk that was used a moment ago and sleeps again is not woken by its sen
   expect(await measuredOf()).toEqual([]);
   expect([state.spinUps, state.standby]).toEqual([0, true]);
 });
+
+describe('power inputs', () => {
+  test('of a transceiver are light sent and received (Linux drivers/net/phy/sfp.c)', async () => {
+    const [sfp] = await sensorsOf(
+      node(4, '/sys/devices/platform/sfp-1', {
+        name: 'sfp',
+        temp1_input: '41000',
+        power1_input: '562',
+        power1_label: 'TX_power',
+        power2_input: '65535000',
+        power2_label: 'RX_power',
+      }),
+    );
+    const rows = sfp?.readings.map(({ metric, place, value, unit }) => [
+      metric,
+      place,
+      value,
+      unit,
+    ]);
+    expect(rows).toEqual([
+      ['temperature', 'temperature 1', 41, 'celsius'],
+      ['optical-power', 'light sent', 562, 'microwatts'],
+      ['optical-power', 'light received', null, 'microwatts'],
+    ]);
+  });
+
+  test('of other chips are electric power, and one that cannot be read has a reason', async () => {
+    const [chip] = await sensorsOf(
+      node(5, '/sys/devices/platform/supply-1', {
+        name: 'supply',
+        power1_input: '83500000',
+        power1_label: 'total',
+        power2_input: { fails: 'unreadable' },
+        power3_input: '-5',
+      }),
+    );
+    const rows = chip?.readings.map(({ metric, place, value, state }) => [
+      metric,
+      place,
+      value,
+      state,
+    ]);
+    expect(rows).toEqual([
+      ['power-draw', 'total', 83.5, 'measured'],
+      ['power-draw', 'power 2', null, 'no-figure'],
+      ['power-draw', 'power 3', null, 'no-figure'],
+    ]);
+  });
+});
