@@ -92,6 +92,9 @@ export const metrics: readonly MetricInfo[] = [
     { number: '192', cause: 'power' },
   ]),
   describe('unsafe-shutdowns', 'Unsafe shutdowns', ['count', 'counter']),
+  describe('errors-logged', 'Errors in the drive’s log', ['count', 'counter']),
+  describe('last-error-logged', 'Last error in the drive’s log', ['code', 'state']),
+  describe('last-queue-error', 'Last error of the command queue', ['code', 'state']),
   describe('power-on-hours', 'Power-on hours', ['hours', 'counter', { number: '9' }]),
   describe('power-cycles', 'Power cycles', ['count', 'counter', { number: '12' }]),
   describe('start-stops', 'Starts and stops', ['count', 'counter', { number: '4' }]),
@@ -110,6 +113,7 @@ export const metrics: readonly MetricInfo[] = [
   describe('power-mode', 'Power mode', ['code', 'state']),
   describe('sata-link-speed', 'SATA link speed', ['bits-per-second', 'level']),
   describe('sata-link-speed-possible', 'SATA link speed possible', ['bits-per-second', 'level']),
+  describe('link-events', 'Events on the link since power-on', ['count', 'level']),
   describe('pci-link-speed', 'PCI link speed', ['gigatransfers-per-second', 'level']),
   describe('pci-link-speed-possible', 'PCI link speed possible', [
     'gigatransfers-per-second',

@@ -38,6 +38,7 @@ const logNumber = {
   statistics: 0x04,
   selfTests: 0x06,
   selfTestsExtended: 0x07,
+  queueError: 0x10,
   linkCounters: 0x11,
   identify: 0x30,
   sct: 0xe0,
@@ -192,8 +193,8 @@ async function collectRare(
 ): Promise<void> {
   if (abilities.generalLogs && directory !== null) {
     await collectHistory(round, logNumber.errorsExtended, directory);
-    if (pagesInDirectory(directory, logNumber.linkCounters) > 0) {
-      await extendedLog(round, logNumber.linkCounters, 0);
+    for (const log of [logNumber.queueError, logNumber.linkCounters]) {
+      if (pagesInDirectory(directory, log) > 0) await extendedLog(round, log, 0);
     }
     if (pagesInDirectory(directory, logNumber.identify) > 0) {
       await collectListed(round, logNumber.identify);

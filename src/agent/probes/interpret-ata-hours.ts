@@ -59,7 +59,12 @@ function ofSelfTests(log: Told<readonly AtaSelfTest[]>, source: string): readonl
 }
 
 function ofErrors(log: AtaRecords['errors'], source: string): readonly HourCounter[] {
-  return log.told ? ofStamps(log.value.hours, source) : [];
+  return log.told
+    ? ofStamps(
+        log.value.entries.map(({ hours: stamp }) => stamp),
+        source,
+      )
+    : [];
 }
 
 /** Tolerance of 2 hours and 1 percent: an engineering rule of our own for rounding and saving. */

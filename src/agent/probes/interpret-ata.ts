@@ -6,6 +6,7 @@ import { packedRate, temperature } from './ata-attribute-figures.js';
 import { counterReadings, statisticCandidate } from './ata-counter-rules.js';
 import { type AtaRecords, readAtaRecords } from './ata-records.js';
 import { type Candidate, chooseFigure, onlyFigure } from './choose-figure.js';
+import { errorReadings, errorRemarks } from './interpret-ata-errors.js';
 import { hourCountersOfAta, hourRemarks, hoursCandidates } from './interpret-ata-hours.js';
 import { ataIdentity, ataIdentityRemarks } from './interpret-ata-identity.js';
 import { selfTestReadings } from './interpret-ata-self-test.js';
@@ -29,11 +30,13 @@ export function interpretAta(capture: Capture, pages: PageAnswers): Interpretati
     recoveryLimit(records),
     powerMode(pages),
     ...linkReadings(records),
+    ...errorReadings(pages, records),
   ];
   const remarks = [
     ...ataIdentityRemarks(pages, records),
     ...verdictRemarks(records),
     ...hourRemarks(records),
+    ...errorRemarks(records),
   ];
   const hourCounters = hourCountersOfAta(records);
   return { identity: ataIdentity(pages, records), readings, hourCounters, remarks };

@@ -146,6 +146,9 @@ const logWords: Readonly<Record<number, string>> = {
   4: 'Device Statistics',
   6: 'self-test log 06h',
   7: 'extended self-test log 07h',
+  16: 'queued command error log 10h',
+  17: 'link counters 11h',
+  48: 'IDENTIFY DEVICE data log 30h',
   224: 'SCT status',
 };
 

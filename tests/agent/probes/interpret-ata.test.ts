@@ -229,6 +229,8 @@ test('an attribute that was cleared while the statistics were not', () => {
   expect(figure(found, 'power-on-hours')).toBe(21_870); // page 1 +16, 556Eh
   expect(found.remarks).toEqual([
     'Two hour counters disagree: attribute 9 says 12 h, Device Statistics say 21870 h',
+    // The entry of log 01h holds a stamp and nothing else.
+    'The drive logged command 00h: error 00h, meaning not known, at 21850 h',
   ]);
   const hours = Object.fromEntries(found.hourCounters.map((one) => [one.name, one.hours]));
   expect(hours).toEqual({

@@ -83,7 +83,10 @@ describe('error logs', () => {
   test('hours of the newest errors and the count', () => {
     // Entry 1 from byte 2, its error part +28..29 of the last 30 bytes = byte 90. 64h = 100 h.
     const places = { 0: '01', 1: '01', 90: '64 00', 452: '07 00', 511: '93' };
-    expect(decodeErrorLog(pageOf(512, places))).toEqual({ count: 7, hours: [100] });
+    expect(decodeErrorLog(pageOf(512, places))).toMatchObject({
+      count: 7,
+      entries: [{ hours: 100 }],
+    });
     const past = { 0: '01', 1: '06', 511: 'F9' };
     expect(() => decodeErrorLog(pageOf(512, past))).toThrow(PageError);
   });
@@ -91,12 +94,15 @@ describe('error logs', () => {
   test('the extended log keeps its hours at +122 of an entry of 124 bytes', () => {
     // Entry 2 starts at 128, its hours lie at 250. C8h = 200 h.
     const places = { 0: '01', 2: '02 00', 250: 'C8 00', 500: '02 00', 511: '33' };
-    expect(decodeExtendedErrorLog(pageOf(512, places))).toEqual({ count: 2, hours: [200] });
+    expect(decodeExtendedErrorLog(pageOf(512, places))).toMatchObject({
+      count: 2,
+      entries: [{ hours: 200 }],
+    });
   });
 
   test('an index past the pages that were read leaves the count alone', () => {
     const places = { 0: '01', 2: '09 00', 500: '0A 00', 511: 'EC' };
-    expect(decodeExtendedErrorLog(pageOf(512, places))).toEqual({ count: 10, hours: [] });
+    expect(decodeExtendedErrorLog(pageOf(512, places))).toEqual({ count: 10, entries: [] });
   });
 });
 

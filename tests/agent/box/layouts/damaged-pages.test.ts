@@ -6,6 +6,8 @@ import {
   decodeExtendedErrorLog,
 } from '../../../../src/agent/box/layouts/ata-error-log.js';
 import { decodeAtaIdentify } from '../../../../src/agent/box/layouts/ata-identify.js';
+import { decodeLinkCounters } from '../../../../src/agent/box/layouts/ata-link-counters.js';
+import { decodeQueueError } from '../../../../src/agent/box/layouts/ata-queue-error.js';
 import { decodeSctStatus } from '../../../../src/agent/box/layouts/ata-sct.js';
 import {
   decodeExtendedSelfTestLog,
@@ -81,6 +83,8 @@ function decodeAtaLog(data: Uint8Array, { log, page }: RawPage): unknown {
     3: decodeExtendedErrorLog,
     6: decodeSelfTestLog,
     7: decodeExtendedSelfTestLog,
+    16: decodeQueueError,
+    17: decodeLinkCounters,
     224: decodeSctStatus,
   };
   return decoders[log ?? 0]?.(data);
