@@ -16,6 +16,7 @@ export const recordNames = [
   'log-sense',
   'request-sense',
   'defect-list',
+  'sct-error-recovery',
 ] as const;
 
 export type RecordName = (typeof recordNames)[number];
@@ -24,7 +25,8 @@ export type CommandSet = 'ata' | 'nvme' | 'scsi';
 
 /**
  * One raw record of a drive. `data` holds the bytes as the drive sent them (empty when `failed`).
- * For `smart-status` and `power-mode` the data is the task file after the command, 12 bytes:
+ * For `smart-status`, `power-mode`, `native-max` and `sct-error-recovery` (page 1 the read timer,
+ * page 2 the write timer) the data is the task file after the command, 12 bytes:
  * error, status, device, count high, count low, and the LBA bytes 0 to 5 (lowest first), then 0.
  */
 export interface RawPage {

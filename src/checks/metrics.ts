@@ -110,6 +110,8 @@ export const metrics: readonly MetricInfo[] = [
   describe('self-test-result', 'Last self-test', ['code', 'state']),
   describe('self-test-running', 'Self-test running, left', ['percent', 'gauge']),
   describe('error-recovery-time-limit', 'Error recovery time limit', ['milliseconds', 'level']),
+  describe('drive-setting', 'Setting of the drive', ['code', 'state']),
+  describe('hidden-sectors', 'Sectors behind the shown capacity', ['sectors', 'level']),
   describe('power-mode', 'Power mode', ['code', 'state']),
   describe('sata-link-speed', 'SATA link speed', ['bits-per-second', 'level']),
   describe('sata-link-speed-possible', 'SATA link speed possible', ['bits-per-second', 'level']),

@@ -60,11 +60,21 @@ function smart(parts: SimParts, command: AtaCommand): Done {
       return selfTest(parts, command.lba & 0xff);
     case 0xd5:
       return smartLog(parts, command);
+    case 0xd6:
+      return sctAnswer(parts, command);
     case 0xda:
       return { count: 0, lba: parts.state.failing ? 0x2cf400 : 0xc24f00 };
     default:
       return null;
   }
+}
+
+/** Action 3 function 2 tells a recovery timer of 7 s; action 5 readies the temperature table. */
+function sctAnswer({ state }: SimParts, command: AtaCommand): Done {
+  if (!state.keeps.sct || (command.lba & 0xff) !== 0xe0 || !command.dataOut) return null;
+  const [action, kind] = [command.dataOut[0], command.dataOut[2]];
+  if (action === 3 && kind === 2) return { count: 70, lba: 0xc24f00 };
+  return action === 5 && kind === 1 ? { count: 0, lba: 0xc24f00 } : null;
 }
 
 function selfTest(parts: SimParts, number: number): Done {
@@ -104,6 +114,7 @@ function directory(parts: SimParts): ReadonlyMap<number, number> {
     ...(keeps.selfTests && keeps.generalLogs ? ([[0x07, 1]] as const) : []),
     ...(keeps.generalLogs ? ([[0x11, 1]] as const) : []),
     ...(keeps.sct ? ([[0xe0, 1]] as const) : []),
+    ...(keeps.sct ? ([[0xe1, 1]] as const) : []),
   ]);
 }
 
@@ -125,6 +136,8 @@ function logPage(parts: SimParts, log: number, index: number): Buffer | null {
       return linkCounters(parts.state);
     case 0xe0:
       return sctStatusPage(parts.state);
+    case 0xe1:
+      return sctTablePage(parts.state);
     default:
       return null;
   }
@@ -194,6 +207,20 @@ function sctStatusPage(state: SimDriveState): Buffer {
   bytes.writeInt8(state.temperatureCelsius, 202);
   bytes.writeInt8(state.temperatureLowestCelsius, 203);
   bytes.writeInt8(state.temperatureHighestCelsius, 204);
+  return bytes;
+}
+
+/** Log E1h: a minute between temperatures, the limits, and a ring of 128 with two of them kept. */
+function sctTablePage(state: SimDriveState): Buffer {
+  const bytes = page(512);
+  bytes.writeUInt16LE(2, 0);
+  bytes.writeUInt16LE(1, 4);
+  bytes.writeInt8(state.temperatureLimitCelsius, 6);
+  bytes.writeInt8(state.temperatureLimitCelsius + 5, 7);
+  bytes.writeUInt16LE(128, 30);
+  bytes.fill(0x80, 34, 162);
+  bytes.writeInt8(state.temperatureLowestCelsius, 34);
+  bytes.writeInt8(state.temperatureHighestCelsius, 35);
   return bytes;
 }
 

@@ -7,7 +7,9 @@ export interface AtaAbilities {
   readonly selfTestLog: boolean;
   readonly generalLogs: boolean;
   readonly sctStatus: boolean;
-  readonly nativeMax: 'none' | 'short' | 'extended';
+  readonly sctRecovery: boolean;
+  readonly sctTables: boolean;
+  readonly nativeMax: 'none' | 'short' | 'extended' | 'accessible';
 }
 
 /**
@@ -17,7 +19,7 @@ export interface AtaAbilities {
 const modelsWithoutSct = ['TOSHIBA DT01ACA'];
 
 /**
- * Reads the ability words of IDENTIFY DEVICE: 82 to 87 (supported, enabled) and 206. Words 83, 84
+ * Reads the ability words of IDENTIFY DEVICE: 82 to 87 (supported, enabled), 119 and 206. Words 83, 84
  * and 87 count only with 01 in their two top bits. Linux 6.1 include/linux/ata.h; bit 5 of 84
  * and 87 for the general purpose logs: ACS, from memory.
  */
@@ -28,14 +30,19 @@ export function ataAbilities(identify: Uint8Array, model: string): AtaAbilities 
   const either = (mask: number) => ((marked(84) | marked(87)) & mask) !== 0;
   const smartKnown = (word(82) & 1) !== 0 && word(82) !== 0xffff;
   const hiddenAreaOn = (word(82) & word(85) & 0x0400) !== 0;
+  const older = (marked(83) & 0x0400) !== 0 ? 'extended' : 'short';
+  const newer = (marked(119) & 0x0100) !== 0 ? 'accessible' : 'none';
+  const listed = modelsWithoutSct.some((beginning) => model.startsWith(beginning));
+  const sct = word(206) !== 0xffff && (word(206) & 1) !== 0 && !listed;
   return {
     smart: smartKnown ? ((word(85) & 1) !== 0 ? 'on' : 'off') : 'none',
     errorLog: either(0x0001),
     selfTestLog: either(0x0002),
     generalLogs: both(0x0020),
-    sctStatus:
-      (word(206) & 1) !== 0 && !modelsWithoutSct.some((beginning) => model.startsWith(beginning)),
-    nativeMax: hiddenAreaOn ? ((marked(83) & 0x0400) !== 0 ? 'extended' : 'short') : 'none',
+    sctStatus: sct,
+    sctRecovery: sct && (word(206) & 0x08) !== 0,
+    sctTables: sct && (word(206) & 0x20) !== 0,
+    nativeMax: hiddenAreaOn ? older : newer,
   };
 }
 

@@ -1,11 +1,14 @@
 import { answered } from '../box/box.js';
 import {
+  accessibleNativeMax,
   checkPowerMode,
   identifyDevice,
   readLogExtended,
   readNativeMax,
   readNativeMaxExtended,
+  sctRecoveryTimer,
   sctStatus,
+  sctTemperatureTable,
   smartReadData,
   smartReadLog,
   smartReadThresholds,
@@ -42,6 +45,7 @@ const logNumber = {
   linkCounters: 0x11,
   identify: 0x30,
   sct: 0xe0,
+  sctTable: 0xe1,
 } as const;
 /** Histories are a page or two; more than this is not worth a drive's time. */
 const historyPagesMax = 4;
@@ -200,7 +204,31 @@ async function collectRare(
       await collectListed(round, logNumber.identify);
     }
   }
+  if (abilities.smart === 'on') await collectSctAnswers(round, abilities);
   if (abilities.nativeMax === 'none') return;
-  const command = abilities.nativeMax === 'extended' ? readNativeMaxExtended() : readNativeMax();
+  const command = nativeMaxCommands[abilities.nativeMax]();
   await askAtaRegisters(round, { record: 'native-max' }, command);
+}
+
+const nativeMaxCommands = {
+  short: readNativeMax,
+  extended: readNativeMaxExtended,
+  accessible: accessibleNativeMax,
+} as const;
+
+/** What the firmware answers only to a question put into its key page. */
+async function collectSctAnswers(round: AskingRound, abilities: AtaAbilities): Promise<void> {
+  if (abilities.sctRecovery) {
+    const record = 'sct-error-recovery';
+    await askAtaRegisters(round, { record, page: 1 }, sctRecoveryTimer('read'));
+    await askAtaRegisters(round, { record, page: 2 }, sctRecoveryTimer('write'));
+  }
+  if (!abilities.sctTables) return;
+  const name = { record: 'log', log: logNumber.sctTable, page: 0 } as const;
+  await askPage(round, name, async () => {
+    const question = await round.box.ata(round.drive, sctTemperatureTable());
+    if (!question.ok) return question;
+    const answer = await round.box.ata(round.drive, smartReadLog(logNumber.sctTable, 1));
+    return answer.ok ? answered(answer.value.data) : answer;
+  });
 }

@@ -1,10 +1,13 @@
 import type { DriveIdentity } from '../../checks/capture.js';
+import type { Reading } from '../../checks/reading.js';
 import { exactNumber } from '../box/layouts/bytes.js';
 import { decodeInquiry, decodeSerialPage } from '../box/layouts/scsi-inquiry.js';
 import { decodeTaskFile } from '../box/layouts/task-file.js';
 import type { AtaRecords } from './ata-records.js';
+import { onlyFigure } from './choose-figure.js';
 import { textOrNull, unknownIdentity } from './interpretation.js';
 import type { PageAnswers } from './page-answers.js';
+import { notNull } from './told.js';
 
 /** From IDENTIFY DEVICE; without it, from what a bridge or adapter in between says. */
 export function ataIdentity(pages: PageAnswers, { identify }: AtaRecords): DriveIdentity {
@@ -59,18 +62,30 @@ export function ataIdentityRemarks(pages: PageAnswers, records: AtaRecords): rea
 }
 
 /** The native maximum is the last address; what lies past the shown capacity is hidden. */
-function hiddenArea(pages: PageAnswers, { identify }: AtaRecords): readonly string[] {
-  if (!identify.told || !pages.answered({ record: 'native-max' })) return [];
+function hiddenSectors(pages: PageAnswers, { identify }: AtaRecords): bigint | null {
+  if (!identify.told || !pages.answered({ record: 'native-max' })) return null;
   const registers = pages.read({ record: 'native-max' }, (data) =>
     decodeTaskFile('Native maximum address', data),
   );
-  if (!registers.told || registers.value.failed) return [];
-  const { sectors, logicalBlockBytes } = identify.value;
+  if (!registers.told || registers.value.failed) return null;
+  const { sectors } = identify.value;
   // The 28-bit command keeps the address's top four bits in the device register.
   const short = sectors <= 0xfff_ffffn && registers.value.lba < 2 ** 24;
   const top = short ? (registers.value.device % 16) * 2 ** 24 : 0;
-  const hidden = BigInt(registers.value.lba + top + 1) - sectors;
-  if (hidden <= 0n) return [];
-  const bytes = hidden * BigInt(logicalBlockBytes);
+  return BigInt(registers.value.lba + top + 1) - sectors;
+}
+
+/** Only where the drive was asked; a negative figure would be two records that disagree. */
+export function hiddenReadings(pages: PageAnswers, records: AtaRecords): readonly Reading[] {
+  const hidden = hiddenSectors(pages, records);
+  if (hidden === null || hidden < 0n) return [];
+  const count = notNull(exactNumber(hidden), 'The figure is too large to be told exactly');
+  return [onlyFigure('hidden-sectors', 'native maximum address', count)];
+}
+
+function hiddenArea(pages: PageAnswers, records: AtaRecords): readonly string[] {
+  const hidden = hiddenSectors(pages, records);
+  if (hidden === null || hidden <= 0n || !records.identify.told) return [];
+  const bytes = hidden * BigInt(records.identify.value.logicalBlockBytes);
   return [`The drive hides ${hidden} sectors (${bytes} bytes) behind its shown capacity`];
 }

@@ -8,8 +8,10 @@ import { type AtaRecords, readAtaRecords } from './ata-records.js';
 import { type Candidate, chooseFigure, onlyFigure } from './choose-figure.js';
 import { errorReadings, errorRemarks } from './interpret-ata-errors.js';
 import { hourCountersOfAta, hourRemarks, hoursCandidates } from './interpret-ata-hours.js';
-import { ataIdentity, ataIdentityRemarks } from './interpret-ata-identity.js';
+import { ataIdentity, ataIdentityRemarks, hiddenReadings } from './interpret-ata-identity.js';
+import { recoveryReadings } from './interpret-ata-recovery.js';
 import { selfTestReadings } from './interpret-ata-self-test.js';
+import { settingReadings, settingRemarks, tableLimits } from './interpret-ata-settings.js';
 import { verdictReading, verdictRemarks } from './interpret-ata-verdict.js';
 import type { Interpretation } from './interpretation.js';
 import type { PageAnswers } from './page-answers.js';
@@ -23,17 +25,21 @@ export function interpretAta(capture: Capture, pages: PageAnswers): Interpretati
     verdictReading(records, asked),
     chooseFigure({ metric: 'power-on-hours' }, hoursCandidates(records)),
     ...temperatureReadings(records),
+    ...tableLimits(pages),
     ...counterReadings(records),
     ...rateReadings(records),
     ...amountReadings(records),
     ...selfTestReadings(records),
-    recoveryLimit(records),
+    ...recoveryReadings(pages, records),
     powerMode(pages),
     ...linkReadings(records),
+    ...settingReadings(pages),
+    ...hiddenReadings(pages, records),
     ...errorReadings(pages, records),
   ];
   const remarks = [
     ...ataIdentityRemarks(pages, records),
+    ...settingRemarks(pages, records),
     ...verdictRemarks(records),
     ...hourRemarks(records),
     ...errorRemarks(records),
@@ -113,18 +119,6 @@ function inBytes(records: AtaRecords, sectors: Candidate): Candidate {
     return notNull(exactNumber(product), `${product} is too large to be told exactly`);
   });
   return { source: sectors.source, told: bytes };
-}
-
-function recoveryLimit(records: AtaRecords): Reading {
-  const source = 'SCT error recovery control';
-  const limit = thenTold(records.identify, ({ sct }) =>
-    untold<number>(
-      sct.errorRecoveryControl
-        ? 'The drive has such a limit; its captured records do not hold the value'
-        : 'The drive says that it has no such limit (IDENTIFY DEVICE word 206)',
-    ),
-  );
-  return onlyFigure('error-recovery-time-limit', source, limit);
 }
 
 function powerMode(pages: PageAnswers): Reading {

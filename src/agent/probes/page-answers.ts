@@ -17,6 +17,8 @@ export interface PageAnswers {
   readonly remarks: string[];
   /** Bytes of the page are there, readable or not. */
   answered(name: PageName): boolean;
+  /** The page was asked for, whatever came of it. */
+  asked(name: PageName): boolean;
   read<T>(name: PageName, decode: (data: Uint8Array) => T): Told<T>;
 }
 
@@ -36,7 +38,12 @@ export function openPages(capture: Capture): PageAnswers {
     if (failed !== undefined) return untold(failed.reason, stateOfFailure(failed.reason));
     return untold(`The capture holds no ${pageWords(name)}`);
   };
-  return { remarks, read, answered: (name) => bytesOf(capture, name) !== null };
+  return {
+    remarks,
+    read,
+    answered: (name) => bytesOf(capture, name) !== null,
+    asked: (name) => capture.pages.some((page) => isPage(page, name)),
+  };
 }
 
 function decodeOrRemark<T>(work: {
@@ -138,6 +145,7 @@ const recordWords: Readonly<Record<RecordName, string>> = {
   'log-sense': 'LOG SENSE page',
   'request-sense': 'REQUEST SENSE',
   'defect-list': 'defect list',
+  'sct-error-recovery': 'SCT error recovery timer',
 };
 
 const logWords: Readonly<Record<number, string>> = {
@@ -150,6 +158,7 @@ const logWords: Readonly<Record<number, string>> = {
   17: 'link counters 11h',
   48: 'IDENTIFY DEVICE data log 30h',
   224: 'SCT status',
+  225: 'SCT temperature table',
 };
 
 function pageWords(name: PageName): string {

@@ -6,6 +6,7 @@ import {
   readLogExtended,
   readNativeMax,
   readNativeMaxExtended,
+  sctRecoveryTimer,
   sctStatus,
   smartReadData,
   smartReadLog,
@@ -77,9 +78,12 @@ describe('ATA commands inside SCSI', () => {
     expect(hex(satCommand(command)).slice(0, 8)).toBe('85 0A 06');
   });
 
-  it('never asks for registers beside data', () => {
+  it('asks for registers beside data to the drive, and never beside data from it', () => {
     const command: AtaCommand = { ...identifyDevice(), wantRegisters: true };
     expect((satCommand(command)[2] ?? 0) & 0x20).toBe(0);
+    const question = sctRecoveryTimer('read');
+    // SMART WRITE LOG to log E0h, one block out, registers wanted (20h).
+    expect(hex(satCommand(question))).toBe('85 0A 26 00 D6 00 01 00 E0 00 4F 00 C2 00 B0 00');
   });
 });
 

@@ -53,7 +53,6 @@ describe('a sound disk with statistics', () => {
       seeks: 'no-figure',
       'read-errors': 'no-figure',
       'endurance-used': 'no-figure',
-      'error-recovery-time-limit': 'no-figure',
     };
     expect(figures(found, expected)).toEqual(expected);
     expect(reading(found, 'power-on-hours').source).toBe(

@@ -29,6 +29,7 @@ const neededNumber: Partial<Readonly<Record<RecordName, keyof typeof numberKeys>
   'nvme-log': 'log',
   'log-sense': 'log',
   vpd: 'page',
+  'sct-error-recovery': 'page',
 };
 
 /** A captured file back to pages. Refuses the whole file when any of it is not understood. */

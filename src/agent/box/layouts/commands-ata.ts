@@ -87,6 +87,31 @@ export function sctStatus(): AtaCommand {
   return smartReadLog(0xe0, 1);
 }
 
+const sctTimers = { read: 1, write: 2 } as const;
+const sctKeyLog = 0xe0;
+
+/** Asks for an error recovery timer: action 3, function 2 (HGST HC580 p. 96). Sets nothing. */
+export function sctRecoveryTimer(timer: keyof typeof sctTimers): AtaCommand {
+  const name = `SCT error recovery control (${timer} timer)`;
+  return { ...sctKey(name, [3, 2, sctTimers[timer]]), wantRegisters: true };
+}
+
+/** Makes log E1h show the temperature table: action 5, function 1, table 2 (HC310 p. 105). */
+export function sctTemperatureTable(): AtaCommand {
+  return sctKey('SCT temperature table', [5, 1, 2]);
+}
+
+/**
+ * A question to the drive's firmware, put as a page of words into log E0h. It changes nothing on
+ * the medium, and no function that sets anything has a builder here.
+ */
+function sctKey(name: string, words: readonly number[]): AtaCommand {
+  const dataOut = new Uint8Array(pageBytes);
+  for (const [index, word] of words.entries()) dataOut[2 * index] = word;
+  const registers = { feature: 0xd6, lba: smartMarks + sctKeyLog };
+  return { ...readData(name, 0xb0, 1, registers), transfer: 'to-drive', dataOut };
+}
+
 /** Numbers of a self-test in the low LBA byte; all run beside normal work. */
 export const selfTestNumber = {
   short: 0x01,
@@ -105,6 +130,11 @@ export function smartSelfTest(request: SelfTestRequest): AtaCommand {
 /** The last address that the drive could show, in 48 bits; the form that sets it is never sent. */
 export function readNativeMaxExtended(): AtaCommand {
   return ask('READ NATIVE MAX ADDRESS EXT', 0x27, { device: 0x40, extend: true });
+}
+
+/** The newer family's question for the same address (word 119 bit 8; ACS-3, from memory). */
+export function accessibleNativeMax(): AtaCommand {
+  return ask('GET NATIVE MAX ADDRESS EXT', 0x78, { device: 0x40, extend: true });
 }
 
 export function readNativeMax(): AtaCommand {

@@ -15,12 +15,13 @@ const transferFlags = { 'from-drive': 0x0e, 'to-drive': 0x06 } as const;
 const wantRegistersFlag = 0x20;
 
 /**
- * The 16 bytes of ATA PASS-THROUGH(16). Registers are asked for only without data: a drive that
- * hands over its data well and is asked for registers too ends in an error on some paths.
+ * The 16 bytes of ATA PASS-THROUGH(16). Registers are never asked for beside data from the
+ * drive: one that hands it over well and is asked for registers too ends in an error on some paths.
  */
 export function satCommand(command: AtaCommand): Uint8Array {
   const withData = command.transfer === 'none' ? 0 : transferFlags[command.transfer];
-  const registers = command.transfer === 'none' && command.wantRegisters ? wantRegistersFlag : 0;
+  const registers =
+    command.transfer !== 'from-drive' && command.wantRegisters ? wantRegistersFlag : 0;
   const lba = lbaBytes(command.lba);
   const cdb = new Uint8Array(16);
   cdb[0] = 0x85;

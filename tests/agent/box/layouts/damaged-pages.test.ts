@@ -1,6 +1,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { decodeCapacityPage } from '../../../../src/agent/box/layouts/ata-capacity.js';
 import {
   decodeErrorLog,
   decodeExtendedErrorLog,
@@ -8,11 +9,16 @@ import {
 import { decodeAtaIdentify } from '../../../../src/agent/box/layouts/ata-identify.js';
 import { decodeLinkCounters } from '../../../../src/agent/box/layouts/ata-link-counters.js';
 import { decodeQueueError } from '../../../../src/agent/box/layouts/ata-queue-error.js';
-import { decodeSctStatus } from '../../../../src/agent/box/layouts/ata-sct.js';
+import { decodeRecoveryTime } from '../../../../src/agent/box/layouts/ata-recovery-time.js';
+import {
+  decodeSctStatus,
+  decodeSctTemperatures,
+} from '../../../../src/agent/box/layouts/ata-sct.js';
 import {
   decodeExtendedSelfTestLog,
   decodeSelfTestLog,
 } from '../../../../src/agent/box/layouts/ata-self-test.js';
+import { decodeAtaSettings } from '../../../../src/agent/box/layouts/ata-settings.js';
 import {
   decodeSmartData,
   decodeSmartStatus,
@@ -85,7 +91,9 @@ function decodeAtaLog(data: Uint8Array, { log, page }: RawPage): unknown {
     7: decodeExtendedSelfTestLog,
     16: decodeQueueError,
     17: decodeLinkCounters,
+    48: decodeCapacityPage,
     224: decodeSctStatus,
+    225: decodeSctTemperatures,
   };
   return decoders[log ?? 0]?.(data);
 }
@@ -101,7 +109,7 @@ function decodeVital(data: Uint8Array, { page }: RawPage): unknown {
 }
 
 const decoders: Readonly<Record<RecordName, Decoder>> = {
-  'identify-device': decodeAtaIdentify,
+  'identify-device': (data) => [decodeAtaSettings(data), decodeAtaIdentify(data)],
   'smart-data': decodeSmartData,
   'smart-thresholds': decodeSmartThresholds,
   'smart-status': decodeSmartStatus,
@@ -117,6 +125,7 @@ const decoders: Readonly<Record<RecordName, Decoder>> = {
   'log-sense': decodeLogPage,
   'request-sense': decodeRequestSense,
   'defect-list': decodeDefectHeader,
+  'sct-error-recovery': decodeRecoveryTime,
 };
 
 const captures = readdirSync(captureFolder)
