@@ -50,6 +50,7 @@ export const metrics: readonly MetricInfo[] = [
   describe('temperature', 'Temperature', ['celsius', 'gauge', { number: '194' }]),
   describe('temperature-highest', 'Highest temperature so far', ['celsius', 'level']),
   describe('temperature-limit', 'Temperature limit', ['celsius', 'level']),
+  describe('time-over-temperature', 'Time over its temperature limit', ['minutes', 'counter']),
   describe('reallocated-sectors', 'Reallocated sectors', [
     'sectors',
     'counter',
@@ -116,6 +117,7 @@ export const metrics: readonly MetricInfo[] = [
   describe('sata-link-speed', 'SATA link speed', ['bits-per-second', 'level']),
   describe('sata-link-speed-possible', 'SATA link speed possible', ['bits-per-second', 'level']),
   describe('link-events', 'Events on the link since power-on', ['count', 'level']),
+  describe('sas-link-speed', 'SAS link speed', ['bits-per-second', 'level']),
   describe('pci-link-speed', 'PCI link speed', ['gigatransfers-per-second', 'level']),
   describe('pci-link-speed-possible', 'PCI link speed possible', [
     'gigatransfers-per-second',

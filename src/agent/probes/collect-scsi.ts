@@ -10,10 +10,14 @@ import {
 import { saysStopped } from '../box/layouts/sense.js';
 import { type AskingRound, askPage, askScsi, type RefusalMemory } from './asking-round.js';
 
-/** Errors of write, read, verify; temperature, starts, self-tests, surface scan, SSD, verdict. */
-const wantedLogPages = [0x02, 0x03, 0x05, 0x06, 0x0d, 0x0e, 0x10, 0x11, 0x15, 0x2f];
+/**
+ * Errors of write, read, verify; format, temperature, starts, self-tests, surface scan, SSD,
+ * verdict.
+ */
+const wantedLogPages = [0x02, 0x03, 0x05, 0x06, 0x08, 0x0d, 0x0e, 0x10, 0x11, 0x15, 0x2f];
 const wantedVitalPages = [0x80, 0x83, 0xb1];
-const phyLogPage = 0x18;
+/** Link counters, and the page in which one maker keeps hours and the highest temperature. */
+const rareLogPages = [0x18, 0x37];
 const pendingDefects = { page: 0x15, subpage: 0x01 } as const;
 const allSubpages = 0xff;
 const transferBytesMax = 0xfffc;
@@ -24,7 +28,18 @@ export async function askScsiStandby(round: AskingRound): Promise<boolean> {
   if (sense !== null && saysStopped(sense)) return true;
   if (round.stoppedBy !== null) return false;
   const ready = await round.box.scsi(round.drive, testUnitReady());
-  return !ready.ok && ready.absence.sense !== undefined && saysStopped(ready.absence.sense);
+  const told = ready.ok ? undefined : ready.absence.sense;
+  if (told === undefined || !saysStopped(told)) return false;
+  keepSense(round, told);
+  return true;
+}
+
+/** The sense that says "stopped" is the record of this round: it takes the place of the other. */
+function keepSense(round: AskingRound, sense: Uint8Array): void {
+  const record = 'request-sense';
+  const at = round.pages.findIndex((page) => page.record === record);
+  if (at < 0) round.pages.push({ record, data: sense });
+  else round.pages.splice(at, 1, { record, data: sense });
 }
 
 /** The records of a SCSI or SAS drive; log pages only where page 00h lists them. */
@@ -38,7 +53,7 @@ export async function collectScsiRecords(
   await askScsi(round, { record: 'read-capacity-16' }, readCapacity16());
   const list = await askLogPage(round, { page: 0x00 });
   const listed = list === null ? [] : [...list.subarray(4)];
-  const wanted = options.rare ? [...wantedLogPages, phyLogPage] : wantedLogPages;
+  const wanted = options.rare ? [...wantedLogPages, ...rareLogPages] : wantedLogPages;
   for (const page of wanted) if (listed.includes(page)) await askLogPage(round, { page });
   if (listed.includes(pendingDefects.page)) await collectPendingDefects(round);
   if (options.rare) await askScsi(round, { record: 'defect-list' }, readDefectHeader());

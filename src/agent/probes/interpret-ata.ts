@@ -67,6 +67,9 @@ function temperatureReadings(records: AtaRecords): readonly Reading[] {
       { source: 'SCT status, highest ever', told: fromSct('highestEver') },
     ]),
     chooseFigure({ metric: 'temperature-limit' }, [temperatureLimit(records)]),
+    chooseFigure({ metric: 'time-over-temperature' }, [
+      statisticCandidate(records, 'minutes over temperature'),
+    ]),
   ];
 }
 

@@ -12,6 +12,7 @@ import {
   type NvmeSelfTestLog,
 } from '../box/layouts/nvme.js';
 import { chooseFigure, onlyFigure } from './choose-figure.js';
+import { nvmeErrorReadings, nvmeHeatReadings, nvmeRemarks } from './interpret-nvme-errors.js';
 import { nvmeSelfTestReadings } from './interpret-nvme-self-test.js';
 import { type Interpretation, textOrNull, unknownIdentity } from './interpretation.js';
 import type { PageAnswers } from './page-answers.js';
@@ -39,9 +40,11 @@ export function interpretNvme(_capture: Capture, pages: PageAnswers): Interpreta
       ...wearReadings(records),
       ...counterReadings(records),
       ...nvmeSelfTestReadings(records.selfTests),
+      ...nvmeHeatReadings(records.health),
+      ...nvmeErrorReadings(pages, records.health),
     ],
     hourCounters: hourCounters(records),
-    remarks: [],
+    remarks: nvmeRemarks(records.health, records.controller),
   };
 }
 

@@ -10,6 +10,7 @@ import {
 import { chooseFigure, onlyFigure } from './choose-figure.js';
 import { scsiErrorReadings } from './interpret-scsi-errors.js';
 import { scsiIdentity, scsiIdentityRemarks } from './interpret-scsi-identity.js';
+import { furtherHours, makersReadings, sasLinkReadings } from './interpret-scsi-link.js';
 import { scsiSelfTestReadings, scsiSelfTestStamps } from './interpret-scsi-self-test.js';
 import { scsiVerdict } from './interpret-scsi-verdict.js';
 import type { Interpretation } from './interpretation.js';
@@ -33,10 +34,13 @@ export function interpretScsi(_capture: Capture, pages: PageAnswers): Interpreta
       ...scsiSelfTestReadings(records),
       recoveryLimit(),
       powerMode(records),
+      ...sasLinkReadings(pages, records),
+      ...makersReadings(pages, records),
     ],
     hourCounters: [
       { name: 'Power-on hours', hours: hours.told ? hours.value : null, source: hoursSource },
       ...scsiSelfTestStamps(records),
+      ...furtherHours(pages, records),
     ],
     remarks: scsiIdentityRemarks(pages, records),
   };

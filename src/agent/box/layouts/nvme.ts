@@ -10,6 +10,8 @@ export interface NvmeController {
   readonly warningTemperature: number | null;
   readonly criticalTemperature: number | null;
   readonly totalBytes: bigint;
+  /** Bytes outside every namespace. */
+  readonly unallocatedBytes: bigint;
   readonly selfTestSupported: boolean;
   readonly extendedTestMinutes: number;
 }
@@ -24,6 +26,7 @@ export function decodeNvmeController(data: Uint8Array): NvmeController {
     warningTemperature: celsiusOf(page.le16(266)),
     criticalTemperature: celsiusOf(page.le16(268)),
     totalBytes: page.le128(280),
+    unallocatedBytes: page.le128(296),
     selfTestSupported: bit(page.le16(256), 4),
     extendedTestMinutes: page.le16(316),
   };

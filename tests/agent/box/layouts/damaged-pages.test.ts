@@ -35,6 +35,7 @@ import {
   decodeNvmeNamespace,
   decodeNvmeSelfTestLog,
 } from '../../../../src/agent/box/layouts/nvme.js';
+import { decodeNvmeErrors } from '../../../../src/agent/box/layouts/nvme-errors.js';
 import { PageError } from '../../../../src/agent/box/layouts/page-error.js';
 import {
   decodeDefectHeader,
@@ -58,6 +59,11 @@ import {
   logTemperature,
   manufactureWeek,
 } from '../../../../src/agent/box/layouts/scsi-logs.js';
+import {
+  decodeMakersPage37,
+  decodeSasPhys,
+  minutesSinceFormat,
+} from '../../../../src/agent/box/layouts/scsi-phy-log.js';
 import { decodeTaskFile } from '../../../../src/agent/box/layouts/task-file.js';
 import { interpret } from '../../../../src/agent/probes/interpret.js';
 import type { Capture, RawPage, RecordName } from '../../../../src/checks/capture.js';
@@ -72,9 +78,12 @@ function decodeLogPage(data: Uint8Array, page: RawPage): unknown {
   return [
     decodeBackgroundScan,
     decodeExceptions,
+    decodeMakersPage37,
+    decodeSasPhys,
     decodeScsiSelfTests,
     enduranceUsed,
     manufactureWeek,
+    minutesSinceFormat,
     () => logCounter(parameters, 6),
     () => logTemperature(parameters, 0),
   ].map((read) => read(parameters));
@@ -118,7 +127,10 @@ const decoders: Readonly<Record<RecordName, Decoder>> = {
   log: decodeAtaLog,
   'identify-controller': decodeNvmeController,
   'identify-namespace': decodeNvmeNamespace,
-  'nvme-log': (data, { log }) => (log === 2 ? decodeNvmeHealth(data) : decodeNvmeSelfTestLog(data)),
+  'nvme-log': (data, { log }) => {
+    if (log === 1) return decodeNvmeErrors(data);
+    return log === 2 ? decodeNvmeHealth(data) : decodeNvmeSelfTestLog(data);
+  },
   inquiry: decodeInquiry,
   vpd: decodeVital,
   'read-capacity-16': decodeReadCapacity,
