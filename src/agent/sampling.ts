@@ -17,6 +17,7 @@ import {
 } from './probes/activity.js';
 import type { RefusalMemory } from './probes/asking-round.js';
 import { collectPages } from './probes/collect-pages.js';
+import { hourReadings } from './probes/hour-readings.js';
 import { interpret } from './probes/interpret.js';
 import { takeInventory } from './probes/inventory.js';
 import { withMemoryTotals } from './probes/memory-totals.js';
@@ -47,6 +48,7 @@ const idlePercentMax = 5;
 export class Sampler {
   readonly #parts: SamplerParts;
   readonly #refusals = new Map<string, RefusalMemory>();
+  readonly #rareAsked = new Set<string>();
   readonly #activityAtHealth = new Map<string, ActivityCounters | null>();
   #inventory = emptyInventory;
   #remarks: readonly string[] = [];
@@ -112,15 +114,20 @@ export class Sampler {
   ): Promise<PartReadings> {
     if (drive.notVisibleWhy !== null) return this.#keepHidden(drive, drive.notVisibleWhy);
     const { box, clock, store } = this.#parts;
+    const rare = this.#wantsRare(drive);
+    if (rare) this.#rareAsked.add(drive.identityKey);
     const { capture, asleep } = await collectPages(box, drive, {
       taken: new Date(clock.wallMs()).toISOString(),
-      rare: false,
+      rare,
       skipIfAsleep: true,
       refusals: this.#refusalsOf(drive),
     });
+    if (asleep) this.#rareAsked.delete(drive.identityKey);
     this.#activityAtHealth.set(drive.identityKey, this.#activity?.counters ?? null);
     const now = this.#now();
-    const part = { identityKey: drive.identityKey, readings: interpret(capture).readings };
+    const found = interpret(capture);
+    const readings = [...found.readings, ...hourReadings(found)];
+    const part = { identityKey: drive.identityKey, readings };
     const row = this.#keep(part, now);
     if (row === null || asleep) return part;
     const isNew = store.rawPages(row.id).length === 0;
@@ -141,6 +148,11 @@ export class Sampler {
     const after = this.#activity?.counters;
     if (before === null || before === undefined || after === undefined) return false;
     return hadRequests(before, after, drive.identityKey);
+  }
+
+  /** Long logs are asked for once, in an idle hour, whatever comes of it; a sleeper keeps its turn. */
+  #wantsRare(drive: DriveSeen): boolean {
+    return this.isIdle && !this.#rareAsked.has(drive.identityKey);
   }
 
   #now(): Instant {

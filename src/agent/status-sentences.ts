@@ -30,6 +30,7 @@ function kindSentences(
         temperatureSentence(latest),
         ...damageSentences(latest),
         hoursSentence(latest),
+        otherHoursSentence(latest),
         selfTestSentence(latest),
         linkSentence(latest, 'sata-link-speed', 'SATA link'),
         pciSentence(latest),
@@ -108,6 +109,20 @@ function hoursSentence(latest: readonly LatestReading[]): string | null {
   const cycles = figureOf(latest, 'power-cycles');
   const behind = cycles === null ? '' : `, switched on ${formatValue(cycles.value, 'count')} times`;
   return `${formatValue(hours.value, 'count')} power-on hours${behind}.`;
+}
+
+/** The records of age beside the plain figure, by their span: they should agree. */
+function otherHoursSentence(latest: readonly LatestReading[]): string | null {
+  const hours = latest.flatMap(({ metric, value }) =>
+    metric === 'hour-counter' && value !== null ? [value] : [],
+  );
+  if (hours.length < 2) return null;
+  const [lowest, highest] = [Math.min(...hours), Math.max(...hours)];
+  const span =
+    lowest === highest
+      ? `${formatValue(lowest, 'count')}`
+      : `${formatValue(lowest, 'count')} to ${formatValue(highest, 'count')}`;
+  return `${hours.length} records of its age tell ${span} hours.`;
 }
 
 function selfTestSentence(latest: readonly LatestReading[]): string | null {

@@ -97,6 +97,7 @@ export const metrics: readonly MetricInfo[] = [
   describe('last-error-logged', 'Last error in the drive’s log', ['code', 'state']),
   describe('last-queue-error', 'Last error of the command queue', ['code', 'state']),
   describe('power-on-hours', 'Power-on hours', ['hours', 'counter', { number: '9' }]),
+  describe('hour-counter', 'Hours by one record', ['hours', 'counter']),
   describe('power-cycles', 'Power cycles', ['count', 'counter', { number: '12' }]),
   describe('start-stops', 'Starts and stops', ['count', 'counter', { number: '4' }]),
   describe('head-loads', 'Head loads', ['count', 'counter', { number: '193' }]),

@@ -20,15 +20,16 @@ export function attributeHours(records: AtaRecords): Candidate {
 /** Every record of the drive's age that does not depend on another one. */
 export function hourCountersOfAta(records: AtaRecords): readonly HourCounter[] {
   const attribute = attributeHours(records);
+  const age = hoursCandidates(records).find(({ told: from }) => from.told)?.told;
   return [
     counter('Power-on hours, attribute', attribute.told, attribute.source),
     ofStatistic(records, 'Power-on hours, statistics', 'power-on hours'),
     ofStatistic(records, 'Spindle hours', 'spindle motor power-on hours'),
     ofStatistic(records, 'Head flying hours', 'head flying hours'),
-    ...ofSelfTests(records.extendedSelfTests, 'extended self-test log 07h'),
-    ...ofSelfTests(records.selfTests, 'self-test log 06h'),
-    ...ofErrors(records.extendedErrors, 'extended error log 03h'),
-    ...ofErrors(records.errors, 'error log 01h'),
+    ...ofStamps(testStamps(records.extendedSelfTests), age, 'extended self-test log 07h'),
+    ...ofStamps(testStamps(records.selfTests), age, 'self-test log 06h'),
+    ...ofStamps(errorStamps(records.extendedErrors), age, 'extended error log 03h'),
+    ...ofStamps(errorStamps(records.errors), age, 'error log 01h'),
   ];
 }
 
@@ -41,39 +42,56 @@ function ofStatistic(records: AtaRecords, name: string, field: StatisticName): H
   return counter(name, from, source);
 }
 
-/** The newest stamp, and the highest where an older entry tells more hours than the newest. */
-function ofStamps(stamps: readonly number[], log: string): readonly HourCounter[] {
+const turn = 65_536;
+
+/**
+ * A stamp of 16 bits on a drive older than one turn: the newest entry is taken as the latest hour
+ * that the drive's own age allows. On a younger drive the stamp stands as it is, also above the age.
+ */
+function unwrapped(stamp: number, age: number | null): number {
+  if (age === null || age < turn) return stamp;
+  return stamp + turn * Math.max(0, Math.floor((age + toleranceOf(age) - stamp) / turn));
+}
+
+/**
+ * The newest stamp, and the highest where an older entry tells more hours than the newest. On a
+ * drive older than one turn an older entry may lie in any turn, so nothing is said of it.
+ */
+function ofStamps(
+  stamps: readonly number[],
+  age: Told<number> | undefined,
+  log: string,
+): readonly HourCounter[] {
   const [newest] = stamps;
   if (newest === undefined) return [];
   const highest = Math.max(...stamps);
   const source = `${log}, ${wraps}`;
-  const latest = { name: `Newest entry of ${log}`, hours: newest, source };
-  if (highest === newest) return [latest];
+  const hours = unwrapped(newest, age?.told ? age.value : null);
+  const latest = { name: `Newest entry of ${log}`, hours, source };
+  if (highest === newest || hours !== newest) return [latest];
   return [latest, { name: `Highest stamp of ${log}`, hours: highest, source }];
 }
 
-function ofSelfTests(log: Told<readonly AtaSelfTest[]>, source: string): readonly HourCounter[] {
+function testStamps(log: Told<readonly AtaSelfTest[]>): readonly number[] {
   const finished = log.told ? log.value.filter((test) => test.code !== 15) : [];
-  const stamps = finished.map((test) => test.hours);
-  return ofStamps(stamps, source);
+  return finished.map((test) => test.hours);
 }
 
-function ofErrors(log: AtaRecords['errors'], source: string): readonly HourCounter[] {
-  return log.told
-    ? ofStamps(
-        log.value.entries.map(({ hours: stamp }) => stamp),
-        source,
-      )
-    : [];
+function errorStamps(log: AtaRecords['errors']): readonly number[] {
+  return log.told ? log.value.entries.map((entry) => entry.hours) : [];
 }
 
-/** Tolerance of 2 hours and 1 percent: an engineering rule of our own for rounding and saving. */
+/** 2 hours and 1 percent: an engineering rule of our own for rounding and saving. */
+function toleranceOf(hours: number): number {
+  return 2 + hours / 100;
+}
+
 export function hourRemarks(records: AtaRecords): readonly string[] {
   const attribute = attributeHours(records).told;
   const statistic = records.statistic('power-on hours');
   if (!attribute.told || !statistic.told) return [];
   const apart = Math.abs(attribute.value - statistic.value);
-  if (apart <= 2 + statistic.value / 100) return [];
+  if (apart <= toleranceOf(statistic.value)) return [];
   return [
     `Two hour counters disagree: attribute 9 says ${attribute.value} h, Device Statistics say ${statistic.value} h`,
   ];

@@ -1,0 +1,89 @@
+import { rmSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterEach, beforeEach, expect, test } from 'vitest';
+import { Sampler } from '../../src/agent/sampling.js';
+import { openStore } from '../../src/agent/store/write.js';
+import { metricInfo } from '../../src/checks/metrics.js';
+import { archiveReadingRoomBox, archiveSerials } from '../box/archive-box.js';
+import { makeSimClock } from '../box/sim-clock.js';
+import { newYear, temporaryFolder } from './store/temporary-store.js';
+
+const nothing = { readBytesPerSecond: 0, writeBytesPerSecond: 0 };
+
+let folder: string;
+beforeEach(() => {
+  folder = temporaryFolder();
+});
+afterEach(() => rmSync(folder, { recursive: true, force: true }));
+
+async function archiveSampler() {
+  const clock = makeSimClock(newYear);
+  const box = archiveReadingRoomBox(7, { clock });
+  const store = openStore(join(folder, 'store.sqlite'), clock, {
+    isGauge: (metric) => metricInfo(metric).kind === 'gauge',
+  });
+  const boot = store.beginBoot(clock.bootId, clock.wallMs());
+  const sampler = new Sampler({ box, clock, store, boot, model: null });
+  await sampler.survey();
+  const [serial = ''] = archiveSerials.disks;
+  const drive = sampler.inventory.drives.find((one) => one.serial === serial);
+  if (drive === undefined) throw new Error(`No drive ${serial} in the simulated box`);
+  const questions = () =>
+    box.asked.filter((one) => one.serial === serial && one.command.startsWith('SCT')).length;
+  return { box, clock, store, sampler, drive, serial, questions };
+}
+
+test('rare logs are asked for once, and only when the box is known to be idle', async () => {
+  const { box, clock, sampler, drive, serial, questions, store } = await archiveSampler();
+  box.seat(serial).drive.state.standbyAfterMs = null;
+  box.seat(serial).drive.state.standby = false;
+  // One look alone does not tell whether anything works.
+  await sampler.surroundings();
+  await sampler.driveHealth(drive);
+  expect(questions()).toBe(0);
+
+  for (const seat of box.parts.seats) Object.assign(seat.load, nothing);
+  clock.pass(300_000);
+  await sampler.surroundings();
+  clock.pass(300_000);
+  await sampler.surroundings();
+  expect(sampler.isIdle).toBe(true);
+  const first = await sampler.driveHealth(drive);
+  const asked = questions();
+  expect(asked).toBeGreaterThan(0);
+  expect(first.readings.map(({ metric }) => metric)).toContain('error-recovery-time-limit');
+
+  await sampler.driveHealth(drive);
+  expect(questions()).toBe(asked);
+  store.close();
+});
+
+test('a drive that sleeps keeps its turn', async () => {
+  const { box, clock, sampler, drive, serial, questions, store } = await archiveSampler();
+  for (const seat of box.parts.seats) Object.assign(seat.load, nothing);
+  await sampler.surroundings();
+  clock.pass(300_000);
+  await sampler.surroundings();
+  box.settle();
+  box.seat(serial).drive.state.standby = true;
+  await sampler.driveHealth(drive);
+  expect(questions()).toBe(0);
+  box.seat(serial).drive.state.standby = false;
+  await sampler.driveHealth(drive);
+  expect(questions()).toBeGreaterThan(0);
+  store.close();
+});
+
+test('records of age are stored beside the plain figure', async () => {
+  const { box, sampler, drive, serial, store } = await archiveSampler();
+  box.seat(serial).drive.state.standby = false;
+  await sampler.driveHealth(drive);
+  const part = store.parts().find(({ identityKey }) => identityKey === drive.identityKey);
+  const stored = part === undefined ? [] : store.latest(part.id);
+  const places = stored.filter(({ metric }) => metric === 'hour-counter');
+  // The first disk was bought with 31 840 h and had a self-test 40 hours before.
+  const newest = places.find(({ place }) => place === 'Newest entry of self-test log 06h');
+  expect(newest).toMatchObject({ value: 31_800, unit: 'hours', state: 'measured' });
+  expect(places.length).toBeGreaterThanOrEqual(4);
+  store.close();
+});
