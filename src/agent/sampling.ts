@@ -150,7 +150,7 @@ export class Sampler {
     return hadRequests(before, after, drive.identityKey);
   }
 
-  /** Long logs are asked for once, in an idle hour, whatever comes of it; a sleeper keeps its turn. */
+  /** Long logs are asked for once, when idle, whatever comes of it; a sleeper keeps its turn. */
   #wantsRare(drive: DriveSeen): boolean {
     return this.isIdle && !this.#rareAsked.has(drive.identityKey);
   }

@@ -1,14 +1,18 @@
 import type { Reading } from '../../checks/reading.js';
 import type { SmartAttribute } from '../box/layouts/ata-smart.js';
 import { type StatisticName, statisticFields } from '../box/layouts/ata-statistics.js';
-import { commandsOverdue, plainCount } from './ata-attribute-figures.js';
+import { plainCount } from './ata-attribute-figures.js';
 import type { AtaRecords } from './ata-records.js';
+import { commandsOverdue, type Witness } from './attribute-families.js';
 import { type Candidate, chooseFigure } from './choose-figure.js';
 import { type Told, thenTold } from './told.js';
 
 type Way =
   | { readonly statistic: StatisticName }
-  | { readonly attribute: number; readonly read?: (attribute: SmartAttribute) => Told<number> };
+  | {
+      readonly attribute: number;
+      readonly read?: (attribute: SmartAttribute, witness: Witness) => Told<number>;
+    };
 
 /**
  * Where each counter is kept, best record first: the standard's own figure before the maker's
@@ -51,8 +55,14 @@ function candidate(records: AtaRecords, way: Way): Candidate {
   if ('statistic' in way) return statisticCandidate(records, way.statistic);
   return {
     source: attributeSource(way.attribute),
-    told: thenTold(records.attribute(way.attribute), way.read ?? plainCount),
+    told: thenTold(records.attribute(way.attribute), (found) =>
+      (way.read ?? plainCount)(found, { model: modelOf(records), hours: null }),
+    ),
   };
+}
+
+function modelOf({ identify }: AtaRecords): string {
+  return identify.told ? identify.value.model : '';
 }
 
 export function statisticCandidate(records: AtaRecords, name: StatisticName): Candidate {

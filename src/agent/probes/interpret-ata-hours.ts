@@ -1,20 +1,32 @@
 import type { HourCounter } from '../../checks/capture.js';
 import type { AtaSelfTest } from '../box/layouts/ata-self-test.js';
 import type { StatisticName } from '../box/layouts/ata-statistics.js';
-import { hours } from './ata-attribute-figures.js';
 import { statisticCandidate } from './ata-counter-rules.js';
 import type { AtaRecords } from './ata-records.js';
+import { headFlyingHours, attributeHours as readHours } from './attribute-families.js';
 import type { Candidate } from './choose-figure.js';
-import { type Told, thenTold } from './told.js';
+import { witnessOf } from './interpret-ata-families.js';
+import { type Told, thenTold, told } from './told.js';
 
 const wraps = '16 bits, starts again after 65 535';
 
 export function attributeHours(records: AtaRecords): Candidate {
-  const model = records.identify.told ? records.identify.value.model : '';
+  const witness = witnessOf(records);
+  const found = thenTold(records.attribute(9), (attribute) => readHours(attribute, witness));
+  const unit = found.told ? found.value.unit : 'hours';
+  const how = found.told && found.value.agreed ? 'as another record agrees' : 'taken as';
   return {
-    source: 'attribute 9, unit taken as hours',
-    told: thenTold(records.attribute(9), (attribute) => hours(attribute, model)),
+    source:
+      how === 'taken as' ? 'attribute 9, unit taken as hours' : `attribute 9, ${unit}, ${how}`,
+    told: thenTold(found, ({ hours }) => told(hours)),
   };
+}
+
+function flyingHours(records: AtaRecords): readonly HourCounter[] {
+  const attribute = records.attribute(240);
+  const hours = thenTold(attribute, (found) => headFlyingHours(found, witnessOf(records)));
+  if (!hours.told) return [];
+  return [counter('Head flying hours, attribute', hours, 'attribute 240, low 32 bits')];
 }
 
 /** Every record of the drive's age that does not depend on another one. */
@@ -26,6 +38,7 @@ export function hourCountersOfAta(records: AtaRecords): readonly HourCounter[] {
     ofStatistic(records, 'Power-on hours, statistics', 'power-on hours'),
     ofStatistic(records, 'Spindle hours', 'spindle motor power-on hours'),
     ofStatistic(records, 'Head flying hours', 'head flying hours'),
+    ...flyingHours(records),
     ...ofStamps(testStamps(records.extendedSelfTests), age, 'extended self-test log 07h'),
     ...ofStamps(testStamps(records.selfTests), age, 'self-test log 06h'),
     ...ofStamps(errorStamps(records.extendedErrors), age, 'extended error log 03h'),
@@ -46,7 +59,7 @@ const turn = 65_536;
 
 /**
  * A stamp of 16 bits on a drive older than one turn: the newest entry is taken as the latest hour
- * that the drive's own age allows. On a younger drive the stamp stands as it is, also above the age.
+ * that the drive's own age allows. On a younger drive the stamp stands, also above the age.
  */
 function unwrapped(stamp: number, age: number | null): number {
   if (age === null || age < turn) return stamp;

@@ -106,7 +106,7 @@ function spanWords({ kept, minutesApart }: SctTemperatures): string {
   return `${kept.length} temperatures, ${minutesApart} min apart, ${span}`;
 }
 
-/** Limits and history of the drive's own temperature table; silent in a round that did not ask for it. */
+/** Limits and history of the drive's own temperature table; silent where it was not asked for. */
 export function tableLimits(pages: PageAnswers): readonly Reading[] {
   if (!pages.asked({ record: 'log', log: 0xe1 })) return [];
   const table = historyOf(pages);

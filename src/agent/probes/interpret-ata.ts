@@ -2,11 +2,17 @@ import type { Capture } from '../../checks/capture.js';
 import type { Reading } from '../../checks/reading.js';
 import { exactNumber } from '../box/layouts/bytes.js';
 import { decodeTaskFile } from '../box/layouts/task-file.js';
-import { packedRate, temperature } from './ata-attribute-figures.js';
+import { temperature } from './ata-attribute-figures.js';
 import { counterReadings, statisticCandidate } from './ata-counter-rules.js';
 import { type AtaRecords, readAtaRecords } from './ata-records.js';
 import { type Candidate, chooseFigure, onlyFigure } from './choose-figure.js';
 import { errorReadings, errorRemarks } from './interpret-ata-errors.js';
+import {
+  agreementReadings,
+  familyReadings,
+  highestByWords,
+  rateReadings,
+} from './interpret-ata-families.js';
 import { hourCountersOfAta, hourRemarks, hoursCandidates } from './interpret-ata-hours.js';
 import { ataIdentity, ataIdentityRemarks, hiddenReadings } from './interpret-ata-identity.js';
 import { recoveryReadings } from './interpret-ata-recovery.js';
@@ -28,6 +34,8 @@ export function interpretAta(capture: Capture, pages: PageAnswers): Interpretati
     ...tableLimits(pages),
     ...counterReadings(records),
     ...rateReadings(records),
+    ...familyReadings(records),
+    ...agreementReadings(records),
     ...amountReadings(records),
     ...selfTestReadings(records),
     ...recoveryReadings(pages, records),
@@ -65,6 +73,7 @@ function temperatureReadings(records: AtaRecords): readonly Reading[] {
     chooseFigure({ metric: 'temperature-highest' }, [
       statisticCandidate(records, 'highest temperature'),
       { source: 'SCT status, highest ever', told: fromSct('highestEver') },
+      highestByWords(records),
     ]),
     chooseFigure({ metric: 'temperature-limit' }, [temperatureLimit(records)]),
     chooseFigure({ metric: 'time-over-temperature' }, [
@@ -83,22 +92,6 @@ function temperatureLimit(records: AtaRecords): Candidate {
     value > 0 ? told(value) : untold<number>(`The drive gives ${value} °C, which is no limit`),
   );
   return { source, told: limit };
-}
-
-function rateReadings(records: AtaRecords): readonly Reading[] {
-  const model = records.identify.told ? records.identify.value.model : '';
-  const rate = (id: number) =>
-    thenTold(records.attribute(id), (attribute) => packedRate(attribute, model));
-  const errors = (id: number) => thenTold(rate(id), (value) => told(value.errors));
-  return [
-    onlyFigure('read-errors', 'attribute 1, top 16 bits', errors(1)),
-    onlyFigure('seek-errors', 'attribute 7, top 16 bits', errors(7)),
-    onlyFigure(
-      'seeks',
-      'attribute 7, low 32 bits',
-      thenTold(rate(7), (value) => told(value.operations)),
-    ),
-  ];
 }
 
 function amountReadings(records: AtaRecords): readonly Reading[] {
