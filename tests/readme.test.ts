@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { catalogue } from '../src/checks/catalogue.js';
 import { findingCodes } from '../src/checks/finding-codes.js';
+import { recordRows } from '../src/checks/records.js';
 
 const readme = readFileSync(new URL('../README.md', import.meta.url), 'utf8');
 const table = readme.split('<!-- codes:start -->')[1]?.split('<!-- codes:end -->')[0] ?? '';
@@ -17,5 +18,24 @@ describe('the README’s table of findings', () => {
   it('holds a row for every check', () => {
     const told = findingCodes.map(({ code }) => code);
     for (const { code } of catalogue) expect(told).toContain(code);
+  });
+});
+
+describe('the README’s table of records', () => {
+  const records = readme.split('<!-- records:start -->')[1]?.split('<!-- records:end -->')[0] ?? '';
+
+  it('is the list of records', () => {
+    const told = records.split('\n').filter((line) => /^\| (ATA|SCSI|NVMe) /.test(line));
+    expect(told).toEqual(
+      recordRows.map(({ protocol, record, taken, source, verified, rare }) => {
+        const asked = rare === true ? 'once, when idle' : 'every round';
+        return `| ${protocol} | ${record} | ${taken} | ${asked} | ${source} | ${verified} |`;
+      }),
+    );
+  });
+
+  it('names each record once', () => {
+    const names = recordRows.map(({ protocol, record }) => `${protocol} ${record}`);
+    expect(new Set(names).size).toBe(names.length);
   });
 });

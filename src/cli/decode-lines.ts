@@ -8,7 +8,10 @@ import { formatBytes, formatNumber, formatReading } from '../checks/units.js';
 /** Subjects in the order in which a person asks about a used drive. */
 const subjects: readonly (readonly [string, readonly string[]])[] = [
   ['What the drive says of itself', ['drive-verdict', 'critical-warning', 'self-test-']],
-  ['Age', ['power-on-hours', 'power-cycles', 'start-stops', 'unsafe-shutdowns']],
+  [
+    'Age',
+    ['power-on-hours', 'power-cycles', 'start-stops', 'unsafe-shutdowns', 'records-disagree'],
+  ],
   [
     'Damage',
     [
@@ -23,8 +26,10 @@ const subjects: readonly (readonly [string, readonly string[]])[] = [
       'read-errors',
     ],
   ],
-  ['Wear', ['endurance-used', 'spare-', 'head-loads', 'seek', 'bytes-']],
-  ['Temperature', ['temperature']],
+  ['Wear', ['endurance-used', 'spare-', 'wear-', 'head-loads', 'seek', 'bytes-']],
+  ['Temperature', ['temperature', 'time-over-temperature']],
+  ['Logs', ['errors-logged', 'last-']],
+  ['Settings', ['drive-setting', 'hidden-sectors', 'error-recovery-time-limit']],
 ];
 const otherSubject = 'Link and power';
 

@@ -12,6 +12,7 @@ const commands: Readonly<Record<string, () => Promise<Command>>> = {
   speed: async () => (await import('./speed.js')).speed,
   'burn-in': async () => (await import('./burn-in.js')).burnIn,
   capture: async () => (await import('./capture.js')).capture,
+  records: async () => (await import('./records.js')).records,
   decode: async () => (await import('./decode-file.js')).decodeFile,
 };
 
@@ -26,6 +27,7 @@ const help = `bayward proves second-hand parts, shows what limits a storage box,
   bayward burn-in list             runs so far; also: pause RUN, resume RUN, stop RUN, show RUN
   bayward capture SERIAL           raw records of one drive (--file FILE)
   bayward decode FILE              a captured file back to readings, on any machine
+  bayward records                  what is read from drives, and on whose word
 
 Options of every command: --config FILE --store FILE --socket FILE --port N --json
 Exit codes: 0 done, 1 something is below expected, 2 bad input, 3 not enough privilege,

@@ -20,8 +20,8 @@ const modelsWithoutSct = ['TOSHIBA DT01ACA'];
 
 /**
  * Reads the ability words of IDENTIFY DEVICE: 82 to 87 (supported, enabled), 119 and 206. Words
- * 83, 84, 87 and 119 count only with 01 in their two top bits. Linux 6.1 include/linux/ata.h; bit 5 of 84
- * and 87 for the general purpose logs: ACS, from memory.
+ * 83, 84, 87 and 119 count only with 01 in their two top bits. Linux 6.1 include/linux/ata.h; bit
+ * 5 of 84 and 87 for the general purpose logs: ACS, from memory.
  */
 export function ataAbilities(identify: Uint8Array, model: string): AtaAbilities {
   const word = (index: number) => (identify[2 * index] ?? 0) + 256 * (identify[2 * index + 1] ?? 0);
