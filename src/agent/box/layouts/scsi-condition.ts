@@ -45,6 +45,8 @@ export function decodeRequestSense(data: Uint8Array): DriveCondition {
     const found = data.length === 0 ? '0 bytes' : hex(data[0] ?? 0);
     throw new PageError('REQUEST SENSE', 'sense data of format 70h to 73h', found);
   }
+  // Code and qualifier lie in bytes 12 and 13: without them the sense says nothing of a state.
+  if (sense.format === 'fixed') pageReader('REQUEST SENSE', data).part(0, 14);
   const testing = sense.code === 0x04 && sense.qualifier === 0x09;
   return {
     powerMode: powerMode(sense),

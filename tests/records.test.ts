@@ -1,0 +1,137 @@
+import { expect, test } from 'vitest';
+import { pagesInDirectory } from '../src/agent/probes/ata-abilities.js';
+import type { RawPage } from '../src/checks/capture.js';
+import { recordRows } from '../src/checks/records.js';
+import { captureOf } from './agent/probes/capture-of.js';
+
+interface Proof {
+  readonly page: Partial<Pick<RawPage, 'record' | 'log' | 'page' | 'subpage'>>;
+  readonly good: string;
+  readonly cut: string;
+  readonly none: string;
+}
+
+const log = (number: number, names: Omit<Proof, 'page'>): Proof => ({
+  page: { record: 'log', log: number },
+  ...names,
+});
+const logSense = (number: number, names: Omit<Proof, 'page'>): Proof => ({
+  page: { record: 'log-sense', log: number },
+  ...names,
+});
+const disk = { good: 'healthy-disk', cut: 'ata-cut', none: 'ata-none' };
+const sas = { good: 'sas-disk', cut: 'sas-cut', none: 'sas-none' };
+const solid = { ...sas, good: 'sas-solid-state' };
+const errors = { good: 'logged-errors', cut: 'logged-errors-cut', none: 'logged-errors-none' };
+const set = { good: 'settings-and-timers', cut: 'settings-cut', none: 'settings-not-told' };
+const links = { good: 'sas-links', cut: 'sas-links-cut', none: 'sas-links-none' };
+const bridge = {
+  good: 'bridge-identity',
+  cut: 'bridge-identity-cut',
+  none: 'bridge-identity-none',
+};
+const nvme = { good: 'nvme-healthy', cut: 'nvme-cut', none: 'nvme-odd-counters' };
+
+/** For each row of the table the captures that hold one good, one cut and one empty page of it. */
+const proofs: Readonly<Record<string, readonly Proof[]>> = {
+  'IDENTIFY DEVICE': [
+    { page: { record: 'identify-device' }, ...disk },
+    { page: { record: 'identify-device' }, ...disk, none: 'settings-not-told' },
+  ],
+  'IDENTIFY DEVICE data log 30h': [log(0x30, set)],
+  'SMART data and thresholds': [
+    { page: { record: 'smart-data' }, ...disk },
+    { page: { record: 'smart-thresholds' }, ...disk },
+    {
+      page: { record: 'smart-data' },
+      good: 'families-agree',
+      cut: 'families-cut',
+      none: 'families-contradict',
+    },
+  ],
+  'SMART RETURN STATUS': [{ page: { record: 'smart-status' }, ...disk }],
+  'CHECK POWER MODE': [{ page: { record: 'power-mode' }, ...disk }],
+  'Native maximum address': [{ page: { record: 'native-max' }, ...disk, good: 'hidden-area' }],
+  'Summary error log 01h': [log(0x01, errors)],
+  'Extended error log 03h': [log(0x03, errors)],
+  'Device Statistics 04h': [log(0x04, disk)],
+  'Self-test logs 06h and 07h': [log(0x06, disk), log(0x07, disk)],
+  'Queued command error log 10h': [log(0x10, errors)],
+  'Link counters 11h': [log(0x11, errors)],
+  'SCT status E0h': [log(0xe0, disk)],
+  'SCT temperature table E1h': [log(0xe1, set)],
+  'SCT error recovery timers': [{ page: { record: 'sct-error-recovery' }, ...set }],
+  'INQUIRY, pages 80h, 83h, 89h, B1h': [
+    { page: { record: 'inquiry' }, ...sas },
+    { page: { record: 'vpd', page: 0x80 }, ...sas },
+    { page: { record: 'vpd', page: 0x83 }, ...sas },
+    { page: { record: 'vpd', page: 0xb1 }, ...sas },
+    { page: { record: 'vpd', page: 0x89 }, ...bridge },
+  ],
+  'READ CAPACITY(16)': [{ page: { record: 'read-capacity-16' }, ...sas }],
+  'REQUEST SENSE, TEST UNIT READY': [{ page: { record: 'request-sense' }, ...sas }],
+  'Error counters 02h, 03h, 05h': [logSense(2, sas), logSense(3, sas), logSense(5, sas)],
+  'Format status 08h': [logSense(0x08, links)],
+  'Temperature 0Dh': [logSense(0x0d, sas)],
+  'Start-stop 0Eh': [logSense(0x0e, sas)],
+  'Self-tests 10h': [logSense(0x10, sas)],
+  'Solid state media 11h': [logSense(0x11, solid)],
+  'Background scan 15h, pending defects 15h/01h': [
+    { page: { record: 'log-sense', log: 0x15, subpage: 0 }, ...sas },
+    { page: { record: 'log-sense', log: 0x15, subpage: 1 }, ...solid },
+  ],
+  'SAS phys 18h': [logSense(0x18, links)],
+  'Informational exceptions 2Fh': [logSense(0x2f, sas)],
+  'Maker’s page 37h (HGST)': [logSense(0x37, links)],
+  'READ DEFECT DATA(12), head': [{ page: { record: 'defect-list' }, ...sas }],
+  'Identify Controller, Identify Namespace': [
+    { page: { record: 'identify-controller' }, ...nvme },
+    { page: { record: 'identify-namespace' }, ...nvme, none: 'nvme-no-tests' },
+  ],
+  'Health log 02h': [{ page: { record: 'nvme-log', log: 2 }, ...nvme }],
+  'Error log 01h': [
+    {
+      page: { record: 'nvme-log', log: 1 },
+      good: 'nvme-errors',
+      cut: 'nvme-errors-cut',
+      none: 'nvme-errors-none',
+    },
+  ],
+  'Self-test log 06h': [{ page: { record: 'nvme-log', log: 6 }, ...nvme, none: 'nvme-no-tests' }],
+};
+
+/** The log directory is read while asking, not in a capture's decoding. */
+const askedOnly = 'Log directory 00h';
+
+function bytesOf(name: string, { page }: Proof): Uint8Array | undefined {
+  const keys = Object.entries(page) as [keyof RawPage, unknown][];
+  const found = captureOf(name).pages.find(
+    (one) => one.data.length > 0 && keys.every(([key, value]) => one[key] === value),
+  );
+  return found?.data;
+}
+
+test('every row has its captures', () => {
+  const rows = recordRows.map(({ record }) => record);
+  expect([...Object.keys(proofs), askedOnly].sort()).toEqual([...rows].sort());
+});
+
+test.each(Object.entries(proofs))('%s: one good, one cut, one empty page', (_record, all) => {
+  for (const proof of all) {
+    const good = bytesOf(proof.good, proof)?.length ?? 0;
+    const cut = bytesOf(proof.cut, proof)?.length ?? 0;
+    expect(good).toBeGreaterThan(0);
+    expect(cut).toBeGreaterThan(0);
+    expect(cut).toBeLessThan(good);
+    expect(bytesOf(proof.none, proof)).toBeDefined();
+  }
+});
+
+test('Log directory 00h: pages of a log, of a page that is cut, and of one that holds nothing', () => {
+  // HGST HC310 p. 190: word n holds the count of log n; log 07h has 3 pages.
+  const page = new Uint8Array(512);
+  page[14] = 3;
+  expect(pagesInDirectory(page, 0x07)).toBe(3);
+  expect(pagesInDirectory(page.subarray(0, 10), 0x07)).toBe(0);
+  expect(pagesInDirectory(new Uint8Array(512), 0x07)).toBe(0);
+});
