@@ -28,6 +28,8 @@ export const families = {
 export interface Witness {
   readonly model: string;
   readonly hours: number | null;
+  /** The drive is at least this old by the stamp of a self-test. */
+  readonly hoursMin?: number;
 }
 
 export type FamilyName = keyof typeof families;
@@ -147,7 +149,8 @@ export interface AttributeHours {
 
 /**
  * Attribute 9 counts hours on most drives, minutes or less on some. Witness: the age that another
- * record tells decides the unit where it fits one; else a count that can be hours is taken as such.
+ * record tells decides the unit where it fits one; else a count that can be hours is taken as such,
+ * and one that cannot is told only when a self-test's stamp leaves a single unit.
  * One family (Intel SSD 520 manual p. 18) keeps a fraction of an hour above the low 32 bits.
  */
 export function attributeHours(attribute: SmartAttribute, witness: Witness): Told<AttributeHours> {
@@ -159,12 +162,27 @@ export function attributeHours(attribute: SmartAttribute, witness: Witness): Tol
     return told({ hours, unit: agreeing.unit, agreed: true });
   }
   if (count <= hoursMax) return told({ hours: count, unit: 'hours', agreed: false });
+  const possible = possibleUnits(count, witness);
+  const [only] = possible;
+  if (only !== undefined && possible.length === 1) {
+    return told({ hours: Math.floor(count / only.perHour), unit: only.unit, agreed: true });
+  }
   return unclear(attribute, `which is more than ${hoursMax}, so its unit is not hours`);
 }
 
 /** Young drives fit several units at once, so less than 100 hours decides nothing. */
 function agrees(hours: number, other: number | null): boolean {
   return other !== null && other >= 100 && Math.abs(hours - other) <= 2 + other / 100;
+}
+
+/** Units in which the count is a possible age and no less than a self-test says. */
+function possibleUnits(count: number, { hoursMin }: Witness) {
+  if (hoursMin === undefined) return [];
+  const least = hoursMin - 2 - hoursMin / 100;
+  return unitsInHour.filter(({ perHour }) => {
+    const hours = count / perHour;
+    return hours <= hoursMax && hours >= least;
+  });
 }
 
 function wordsOf(attribute: SmartAttribute): readonly number[] {

@@ -216,8 +216,12 @@ const nativeMaxCommands = {
   accessible: accessibleNativeMax,
 } as const;
 
-/** What the firmware answers only to a question put into its key page. */
+/**
+ * What the firmware answers only to a question put into its key page. USB bridges are never sent
+ * such a page: they are built for reads and writes, and some stand still at anything else.
+ */
 async function collectSctAnswers(round: AskingRound, abilities: AtaAbilities): Promise<void> {
+  if (round.drive.reachedBy === 'usb') return;
   if (abilities.sctRecovery) {
     const record = 'sct-error-recovery';
     await askAtaRegisters(round, { record, page: 1 }, sctRecoveryTimer('read'));

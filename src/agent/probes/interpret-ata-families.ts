@@ -14,12 +14,16 @@ import {
 import { type Candidate, onlyFigure } from './choose-figure.js';
 import { type Told, thenTold, told } from './told.js';
 
-/** The model, and the age that Device Statistics tell: the second witness of attributes. */
+/** The model, and the age by Device Statistics and by self-tests: what attributes are held to. */
 export function witnessOf(records: AtaRecords): Witness {
   const hours = records.statistic('power-on hours');
+  const stamps = [records.extendedSelfTests, records.selfTests].flatMap((log) =>
+    log.told ? log.value.map((test) => test.hours) : [],
+  );
   return {
     model: records.identify.told ? records.identify.value.model : '',
     hours: hours.told ? hours.value : null,
+    ...(stamps.length === 0 ? {} : { hoursMin: Math.max(...stamps) }),
   };
 }
 

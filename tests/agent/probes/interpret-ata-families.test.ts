@@ -74,6 +74,17 @@ describe('20 000 hours in four units, the unit told by another record (numbers m
     expect(attributeHours(attribute(9, '80 4F 12 00 00 00'), other).told).toBe(false);
   });
 
+  test('the stamp of a self-test decides where it leaves one unit', () => {
+    // 1 200 000: as hours too many, as minutes 20 000, as half minutes 10 000, as seconds 333.
+    const count = attribute(9, '80 4F 12 00 00 00');
+    expect(attributeHours(count, { ...other, hoursMin: 15_000 })).toEqual({
+      told: true,
+      value: { hours: 20_000, unit: 'minutes', agreed: true },
+    });
+    expect(attributeHours(count, { ...other, hoursMin: 9000 }).told).toBe(false);
+    expect(attributeHours(count, { ...other, hoursMin: 30_000 }).told).toBe(false);
+  });
+
   test('a witness of a few hours decides nothing', () => {
     // 120 could be hours, or minutes on a drive that is 2 hours old.
     const young = { ...other, hours: 2 };

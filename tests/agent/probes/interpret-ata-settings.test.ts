@@ -116,6 +116,15 @@ describe('asking for them', () => {
     expect(metrics).not.toContain('error-recovery-time-limit');
   });
 
+  test('never through a USB bridge', async () => {
+    const clock = makeSimClock(Date.parse(options.taken));
+    const identity = { model: 'Larkspur LV4000', serial: 'LK-1', capacityBytes: 4e12 };
+    const { box, asked } = oneDriveBox(makeSimDrive({ kind: 'sata-disk', ...identity, clock }));
+    await collectPages(box, addressFor('usb'), { ...options, rare: true });
+    expect(asked).toContain('IDENTIFY DEVICE');
+    expect(asked.filter((name) => name.startsWith('SCT'))).toEqual([]);
+  });
+
   test('a disk of the simulated box tells 7 s and its table', async () => {
     const { capture } = await ask(true);
     const found = interpret(capture);
