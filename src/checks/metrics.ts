@@ -165,7 +165,6 @@ export const metrics: readonly MetricInfo[] = [
   describe('array-damaged-blocks', 'Damaged blocks found', ['count', 'counter']),
   describe('array-stale-blocks', 'Stale blocks found', ['count', 'counter']),
   describe('kernel-time-limit', 'How long the kernel waits', ['milliseconds', 'level']),
-  describe('sas-link-speed', 'SAS link speed', ['bits-per-second', 'level']),
   describe('sas-invalid-words', 'SAS words not valid', ['count', 'counter']),
   describe('sas-disparity-errors', 'SAS words out of balance', ['count', 'counter']),
   describe('sas-sync-losses', 'SAS step lost', ['count', 'counter']),
