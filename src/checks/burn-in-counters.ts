@@ -28,7 +28,7 @@ const condemningWarnings = 0b1101;
 /**
  * Compares the damage counters (count or sectors) of two sets of readings, by metric and place.
  * Null or empty sets compare nothing. A value that is not finite is not compared. A disk parks its
- * heads in an emergency at each power cut of the box, so that many parks are no growth. Never throws.
+ * heads in an emergency at each power cut of the box: so many parks are no growth. Never throws.
  */
 export function compareCounters(
   before: readonly Reading[] | null,
