@@ -9,7 +9,7 @@ import {
   safeToSwitchOff,
 } from '../checks/safe-to-switch-off.js';
 import type { AgentView } from './agent-view.js';
-import { partTitle, subjectTitle } from './part-name.js';
+import { partTitle, subjectTitle, textDetail } from './part-name.js';
 import { partSentence } from './part-sentence.js';
 import { partGroups } from './words.js';
 
@@ -40,9 +40,17 @@ export function partGroupViews(
     const ofKind = parts.filter((part) => part.kind === kind);
     const why = emptyReason(agent, keys);
     if (ofKind.length === 0 && why === null) return [];
-    const lines = ofKind.map((part) => lineOf(store, part, newestBoot));
+    const lines = ofKind.map((part) => lineOf(store, part, newestBoot)).sort(byBay);
     return [{ title, lines, emptyWhy: lines.length > 0 ? null : why }];
   });
+}
+
+/** What is there before what is not, by bay as a person counts them; the rest as it was found. */
+function byBay(one: PartLine, other: PartLine): number {
+  if (one.missing !== other.missing) return one.missing ? 1 : -1;
+  const [left, right] = [textDetail(one.part, 'bay'), textDetail(other.part, 'bay')];
+  if (left === null || right === null) return Number(left === null) - Number(right === null);
+  return left.localeCompare(right, 'en', { numeric: true });
 }
 
 /** The sentence for a group that has no parts, or null for groups that are then left out. */

@@ -1,9 +1,12 @@
 import type { PartRow } from '../agent/store/rows.js';
 import type { BoxModel } from '../checks/model/parse.js';
 
+/** Parts that a box may have several of with the same label: their id tells them apart. */
+const alikeKinds: readonly string[] = ['disk-controller', 'network-card'];
+
 /** A part's name on pages: a drive by its bay, its model and the last four of its serial. */
 export function partTitle(part: PartRow): string {
-  if (part.kind !== 'drive') return part.label || part.name;
+  if (part.kind !== 'drive') return idTitle(part);
   const serial = serialOf(part);
   const bay = textDetail(part, 'bay');
   const words = [
@@ -13,6 +16,11 @@ export function partTitle(part: PartRow): string {
   ].filter((one) => one !== null);
   // Spaces before the dots do not break, so that the last four stay with what they belong to.
   return words.join('\u00a0· ').replace(/· (?=[^·]*$)/, '·\u00a0');
+}
+
+function idTitle({ kind, label, name }: PartRow): string {
+  if (label === '') return name;
+  return alikeKinds.includes(kind) ? `${label}\u00a0· ${name}` : label;
 }
 
 /** Parts as they are kept, each drive with the bay that the model file gives it. */

@@ -5,7 +5,13 @@ import type { RunningWork } from '../checks/request.js';
 
 export interface TrialStage {
   readonly stage: BurnInStage;
-  readonly standing: 'done' | 'now' | 'to come' | 'not part of this run' | 'not reached';
+  readonly standing:
+    | 'done'
+    | 'now'
+    | 'to come'
+    | 'not part of this run'
+    | 'done in part'
+    | 'not reached';
 }
 
 export interface ErrorsOfKind {
@@ -73,7 +79,7 @@ export function trialOf(
   return {
     row,
     live,
-    stages: stagesOf(row, live, reachedStage(journal)),
+    stages: stagesOf(row, live, journal),
     errors: found,
     errorCount: found.reduce((sum, one) => sum + one.count, 0),
     happenings: happenings(journal),
@@ -86,29 +92,31 @@ export function doneShare(work: RunningWork | null): number | null {
   return Math.min(1, Math.max(0, work.doneBytes / work.totalBytes));
 }
 
-function reachedStage(journal: readonly JournalRow[]): BurnInStage | null {
-  for (const entry of [...journal].reverse()) {
-    const body = foundBody.safeParse(entry.body);
-    if (body.success && body.data.stage !== undefined) return body.data.stage;
-  }
-  return null;
+/** Stages of which the journal tells anything, in the order in which it does. */
+function stagesIn(journal: readonly JournalRow[]): readonly BurnInStage[] {
+  return journal.flatMap(({ body }) => {
+    const found = foundBody.safeParse(body);
+    return found.success && found.data.stage !== undefined ? [found.data.stage] : [];
+  });
 }
 
+/** A stage is done when the journal has its result; one that was only begun never counts as done. */
 function stagesOf(
   row: BurnInRow,
   live: RunningWork | null,
-  reached: BurnInStage | null,
+  journal: readonly JournalRow[],
 ): readonly TrialStage[] {
-  const liveStage = burnInStages.find((stage) => stage === live?.stage);
-  const current = liveStage ?? reached;
-  const at = current === null ? -1 : burnInStages.indexOf(current);
+  const done = stagesIn(journal.filter(({ kind }) => kind === 'result'));
+  const begun = stagesIn(journal);
+  const liveStage = burnInStages.find((stage) => stage === live?.stage) ?? begun.at(-1);
+  const at = liveStage === undefined ? -1 : burnInStages.indexOf(liveStage);
   const ended = row.state === 'finished' || row.state === 'stopped';
   return burnInStages.map((stage, index) => {
     const writing = stage === 'stamped-write' || stage === 'verify';
     if (writing && !row.erases) return { stage, standing: 'not part of this run' };
-    if (row.state === 'finished' && index <= at) return { stage, standing: 'done' };
+    if (done.includes(stage)) return { stage, standing: 'done' };
+    if (ended) return { stage, standing: begun.includes(stage) ? 'done in part' : 'not reached' };
     if (index < at) return { stage, standing: 'done' };
-    if (ended) return { stage, standing: 'not reached' };
     return { stage, standing: index === at ? 'now' : 'to come' };
   });
 }

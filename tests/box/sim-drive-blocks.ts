@@ -53,6 +53,11 @@ export class SimMedium {
     this.#chance = seededChance(parts.nature.seed);
   }
 
+  /** Gives the memory back that its bytes took; it is blank then. */
+  clear(): void {
+    this.#chunks.clear();
+  }
+
   makeBuffer(bytes: number): Uint8Array {
     const buffer = new Uint8Array(bytes);
     this.#blanks.note(buffer);

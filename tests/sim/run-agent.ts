@@ -59,6 +59,8 @@ export class AgentRun {
   readonly spans: BootSpan[] = [];
   /** What the agent said about errors, and errors that nothing caught. */
   readonly problems: string[] = [];
+  /** How often the schedule looks what is due. */
+  tickMs: number;
   readonly #options: AgentRunOptions;
   #process: Process | null = null;
   #seeds = 0;
@@ -66,6 +68,7 @@ export class AgentRun {
   constructor(options: AgentRunOptions) {
     this.#options = options;
     this.box = options.box;
+    this.tickMs = options.tickMs ?? minuteMs;
     this.storeFile = join(options.folder, storeName);
   }
 
@@ -123,9 +126,8 @@ export class AgentRun {
   async pass(ms: number): Promise<void> {
     const { clock } = this.box;
     const until = clock.bootMs() + ms;
-    const { tickMs = minuteMs } = this.#options;
     for (let left = ms; left > 0; left = until - clock.bootMs()) {
-      await clock.sleep(Math.min(tickMs, left));
+      await clock.sleep(Math.min(this.tickMs, left));
       void this.#process?.onTick?.();
     }
   }

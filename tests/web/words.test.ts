@@ -200,6 +200,24 @@ describe('trialOf', () => {
     expect(stages.at(-1)?.standing).toBe('not reached');
   });
 
+  it('never says of a stage that was only begun, or passed over, that it is done', () => {
+    const journal = [
+      entry({ stage: 'readings-before', readings: [] }, 'result'),
+      entry({ stage: 'full-read' }),
+      entry({ event: 'stopped', by: 'person', text: 'Stopped by request' }, 'event'),
+      entry({ stage: 'readings-after', readings: [] }, 'result'),
+      entry({ verdict: { advice: 'return' } }, 'result'),
+    ];
+    const { stages } = trialOf({ ...row, erases: true, state: 'stopped' }, journal, []);
+    expect(stages.map(({ standing }) => standing)).toEqual([
+      'done',
+      'done in part',
+      'not reached',
+      'not reached',
+      'done',
+    ]);
+  });
+
   it('counts each place once per kind, and what was not listed', () => {
     const journal = [
       entry({ stage: 'full-read', errors: [{ lba: 8, kind: 'unreadable' }] }),

@@ -40,9 +40,15 @@ export const temperature: Check = {
       : [],
 };
 
-/** A second sensor without a limit of its own would tell the same heat as another finding. */
-function hasOwnLimit(input: CheckInput, { place }: SeriesHistory): boolean {
-  return place === '' || seriesOf(input, 'temperature-limit').some((one) => one.place === place);
+/**
+ * A second sensor without a limit of its own would tell the same heat as another finding, and one
+ * that never gave a number is none.
+ */
+function hasOwnLimit(input: CheckInput, series: SeriesHistory): boolean {
+  const { place } = series;
+  if (place === '') return true;
+  const hasLimit = seriesOf(input, 'temperature-limit').some((one) => one.place === place);
+  return hasLimit && newestNumber(series) !== null;
 }
 
 function judgeSeries(input: CheckInput, series: SeriesHistory): CheckResult {

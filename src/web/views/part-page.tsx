@@ -74,7 +74,7 @@ const Facts: FC<PartPageProps> = ({ view, facts, parts }) => {
       {controller === null ? null : (
         <Fact name="Connected to">
           <a href={partHref(controller)}>{subjectTitle(controller, parts)}</a>
-          {textDetail(part, 'port') === null ? '' : `, port ${textDetail(part, 'port')}`}
+          {portWords(part)}
         </Fact>
       )}
       <Fact name="First seen">
@@ -90,6 +90,12 @@ const Facts: FC<PartPageProps> = ({ view, facts, parts }) => {
     </dl>
   );
 };
+
+/** Ports are numbered or named: "port-2" is said as "port 2". */
+function portWords(part: PartRow): string {
+  const port = textDetail(part, 'port');
+  return port === null ? '' : `, port ${port.replace(/^port-/, '')}`;
+}
 
 const Fact: FC<{ name: string; children?: unknown }> = ({ name, children }) => (
   <div>

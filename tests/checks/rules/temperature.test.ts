@@ -97,6 +97,20 @@ describe('temperature', () => {
     expect(results.map(({ outcome, place }) => [outcome, place])).toEqual([['short', undefined]]);
   });
 
+  it('does not judge a sensor that never gave a number', () => {
+    const results = temperature.judge(
+      makeInput({
+        series: [
+          series('temperature', at(40, 40)),
+          series('temperature', [look('no-figure', 1)], { place: 'kernel sensor' }),
+          steady('temperature-limit', 60),
+          { ...steady('temperature-limit', 60), place: 'kernel sensor' },
+        ],
+      }),
+    );
+    expect(results.map(({ outcome, place }) => [outcome, place])).toEqual([['met', undefined]]);
+  });
+
   it('judges each sensor of a drive against the limit of the same place', () => {
     const results = temperature.judge(
       makeInput({
