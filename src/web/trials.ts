@@ -101,8 +101,6 @@ function stagesIn(journal: readonly JournalRow[]): readonly BurnInStage[] {
 }
 
 /** A stage is done when the journal has its result; one that was only begun is done in part. */
- * A stage is done when the journal has its result; one that was only begun never counts as done.
- */
 function stagesOf(
   row: BurnInRow,
   live: RunningWork | null,
