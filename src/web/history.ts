@@ -13,6 +13,13 @@ export interface HistoryLine {
 /** When something was read, by boot: monotonic milliseconds in ascending order. */
 export type ReadTimes = ReadonlyMap<number, readonly number[]>;
 
+export interface HistoryReads {
+  readonly times: ReadTimes;
+  /** The times are known from this moment of the calendar on; from the beginning when absent. */
+  readonly fromWallMs?: number;
+  readonly silenceMsMax: number;
+}
+
 /**
  * The box's history, newest first. Between boots the box was off; within a boot a stretch of more
  * than `silenceMsMax` without any reading is a stretch without the agent. Boots for which no
@@ -20,8 +27,7 @@ export type ReadTimes = ReadonlyMap<number, readonly number[]>;
  */
 export function historyLines(
   boots: readonly BootRow[],
-  reads: ReadTimes,
-  silenceMsMax: number,
+  reads: HistoryReads,
 ): readonly HistoryLine[] {
   const places = placeBoots(boots);
   const ordered = [...boots].sort((a, b) => a.id - b.id);
@@ -31,7 +37,7 @@ export function historyLines(
     const next = ordered[index + 1];
     const nextPlace = next === undefined ? undefined : places.get(next.id);
     const on = line('on', place.startMs, place.endMs, boot);
-    const gaps = agentGaps(boot, place, { times: reads.get(boot.id) ?? [], silenceMsMax });
+    const gaps = agentGaps(boot, place, reads);
     const off = nextPlace === undefined ? [] : [line('off', place.endMs, nextPlace.startMs, boot)];
     return [on, ...gaps, ...off];
   });
@@ -45,11 +51,12 @@ function line(kind: HistoryLine['kind'], fromMs: number, toMs: number, boot: Boo
 function agentGaps(
   boot: BootRow,
   place: BootPlace,
-  options: { times: readonly number[]; silenceMsMax: number },
+  { times, fromWallMs = 0, silenceMsMax }: HistoryReads,
 ): readonly HistoryLine[] {
-  const { times, silenceMsMax } = options;
-  if (times.length === 0) return [];
-  const marks = [0, ...times, boot.lastMonoMs];
+  const own = times.get(boot.id) ?? [];
+  if (own.length === 0) return [];
+  const fromMono = Math.max(0, fromWallMs - place.startMs);
+  const marks = [fromMono, ...own.filter((mono) => mono > fromMono), boot.lastMonoMs];
   return marks.flatMap((fromMs, index) => {
     const toMs = marks[index + 1];
     if (toMs === undefined || toMs - fromMs <= silenceMsMax) return [];

@@ -1,6 +1,6 @@
 import type { StoreReader } from '../agent/store/store.js';
 import { metricInfo } from '../checks/metrics.js';
-import type { ReadTimes } from './history.js';
+import type { HistoryReads, ReadTimes } from './history.js';
 import { driveHealthPeriodMs, periodMsOf, surroundingsPeriodMs } from './periods.js';
 
 const dayMs = 24 * 3600_000;
@@ -13,10 +13,7 @@ const periodsSilentMax = 3;
  * When the agent read anything in the last days, from a few gauges that are read in every round.
  * Without such a gauge the drives' own pace is taken, and the silence that counts is longer.
  */
-export function readTimes(
-  store: StoreReader,
-  nowMs: number,
-): { readonly times: ReadTimes; readonly silenceMsMax: number } {
+export function readTimes(store: StoreReader, nowMs: number): HistoryReads {
   const gauges = store.parts().flatMap((part) =>
     store
       .latest(part.id)
@@ -35,6 +32,7 @@ export function readTimes(
       chosen.map((gauge) => gauge.seriesId),
       nowMs,
     ),
+    fromWallMs: nowMs - lookBackMs,
     silenceMsMax: periodsSilentMax * periodMs,
   };
 }

@@ -125,7 +125,7 @@ describe('historyLines', () => {
   const boots = [boot(1, 0, hourMs), boot(2, 10 * hourMs, 2 * hourMs)];
 
   it('lists boots and the time off between them, newest first', () => {
-    const lines = historyLines(boots, new Map(), hourMs);
+    const lines = historyLines(boots, { times: new Map(), silenceMsMax: hourMs });
     expect(
       lines.map(({ kind, boot: id, toMs, fromMs }) => [kind, id, (toMs - fromMs) / hourMs]),
     ).toEqual([
@@ -137,12 +137,22 @@ describe('historyLines', () => {
 
   it('finds a stretch without readings, and none where nothing was ever read', () => {
     const reads = new Map([[2, [0, 10 * minuteMs, 80 * minuteMs, 120 * minuteMs]]]);
-    const gaps = historyLines(boots, reads, 45 * minuteMs).filter(
+    const gaps = historyLines(boots, { times: reads, silenceMsMax: 45 * minuteMs }).filter(
       ({ kind }) => kind === 'agent-gap',
     );
     expect(gaps).toHaveLength(1);
     expect(gaps[0]?.fromMs).toBe(10 * hourMs + 10 * minuteMs);
     expect(gaps[0]?.toMs).toBe(10 * hourMs + 80 * minuteMs);
+  });
+
+  it('says nothing of a time before the readings that it was given', () => {
+    const times = new Map([[2, [90 * minuteMs, 100 * minuteMs]]]);
+    const kinds = (fromWallMs: number) =>
+      historyLines(boots, { times, fromWallMs, silenceMsMax: 45 * minuteMs })
+        .filter(({ kind }) => kind === 'agent-gap')
+        .map(({ fromMs }) => (fromMs - 10 * hourMs) / minuteMs);
+    expect(kinds(10 * hourMs + 85 * minuteMs)).toEqual([]);
+    expect(kinds(0)).toEqual([0]);
   });
 });
 

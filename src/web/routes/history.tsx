@@ -12,8 +12,7 @@ export function historyRoutes(parts: WebParts): Hono {
   return new Hono().get('/history', (context) =>
     answerPage(context, parts, ({ store, facts }) => {
       const boots = store.boots();
-      const { times, silenceMsMax } = readTimes(store, facts.nowMs);
-      const lines = historyLines(boots, times, silenceMsMax);
+      const lines = historyLines(boots, readTimes(store, facts.nowMs));
       const sheets = Math.max(1, Math.ceil(lines.length / linesPerSheet));
       const sheet = wholeNumber(context.req.query('sheet'), { from: 1, to: sheets }) ?? 1;
       return {
