@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { readArrays } from '../../src/agent/probes/arrays.js';
 import { collectPages } from '../../src/agent/probes/collect-pages.js';
 import { driveInUse } from '../../src/agent/probes/in-use.js';
 import { interpret } from '../../src/agent/probes/interpret.js';
@@ -39,7 +40,7 @@ test('the inventory finds each part of the archive’s box', async () => {
     'sensor-chip-boardsense',
     'sensor-chip-coresense',
   ]);
-  expect(Object.keys(emptyWhy).sort()).toEqual(['arrays', 'memory', 'memory-errors']);
+  expect(Object.keys(emptyWhy).sort()).toEqual(['memory', 'memory-errors']);
   expect(machine.hostName).toBe('reading-room');
 });
 
@@ -63,6 +64,24 @@ test('each drive is found with its whole name, place and size', async () => {
   const system = drives.find(({ id }) => id === archiveSerials.system);
   expect(system).toMatchObject({ reachedBy: 'nvme', pciAddress: '0000:01:00.0', rotating: false });
   expect(system?.pciLink).toMatchObject({ speedGigatransfers: 8, lanes: 4, portLanesMax: 4 });
+});
+
+test('its array is found with its members, whole and doing nothing', async () => {
+  const box = newBox();
+  const inventory = await takeInventory(box);
+  expect(inventory.arrays).toMatchObject([
+    { id: 'array-recordings', level: 'raid6', members: [...archiveSerials.disks].sort() },
+  ]);
+  const [array] = await readArrays(box, inventory);
+  const figures = array?.readings.map(({ metric, value }) => [metric, value]);
+  for (const figure of [
+    ['array-state', 0],
+    ['array-members-missing', 0],
+    ['array-may-still-fail', 2],
+    ['array-work', 0],
+  ]) {
+    expect(figures).toContainEqual(figure);
+  }
 });
 
 test('names of the kernel move between boots and identities do not', async () => {

@@ -153,8 +153,6 @@ function addBlock(tree: KernelTree, view: KernelView, { disk, block, device }: B
   tree.folder(`${block}/slaves`);
   tree.folder(`${block}/holders`);
   if (seat.use.array !== null) {
-    tree.file(`/sys/devices/virtual/block/${seat.use.array}/dev`, '9:0');
-    tree.link(`/sys/class/block/${seat.use.array}`, `/sys/devices/virtual/block/${seat.use.array}`);
     tree.link(`${block}/holders/${seat.use.array}`, `/sys/devices/virtual/block/${seat.use.array}`);
   }
   tree.files(block, {

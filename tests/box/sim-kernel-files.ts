@@ -1,4 +1,5 @@
 import { KernelTree } from './kernel-tree.js';
+import { addArrays } from './sim-kernel-arrays.js';
 import { addAhciPorts, addDisk } from './sim-kernel-disks.js';
 import { type KernelView, pciPath } from './sim-kernel-view.js';
 import type { SimChip, SimNetwork, SimPci } from './sim-plan.js';
@@ -20,6 +21,7 @@ export function makeKernelFiles(view: KernelView): KernelTree {
     tree.folder(folder);
   }
   addProc(tree, view);
+  addArrays(tree, view);
   for (const one of view.pci) addPci(tree, view, one);
   for (const host of view.hosts) addAhciPorts(tree, view, host);
   view.networks.forEach((network, index) => {

@@ -14,7 +14,7 @@ const onTodayMs = 3 * hourMs;
  * minute; the disks' timers are long then, so that it meets them awake.
  */
 const coarse = { tickMs: 30 * minuteMs, standbyAfterMs: 130 * minuteMs };
-const fine = { tickMs: 5 * minuteMs, standbyAfterMs: 20 * minuteMs };
+const fine = { tickMs: 10 * minuteMs, standbyAfterMs: 30 * minuteMs };
 const fineDays = 9;
 const moduleDay = 12;
 const returnedDay = 55;
@@ -55,6 +55,7 @@ export async function tellStory(options: StoryOptions): Promise<AgentRun> {
     else await run.shutDown(offMs);
   }
   plugIn(box, trialSerials.today);
+  setPace(run, { tickMs: 5 * minuteMs, standbyAfterMs: 20 * minuteMs });
   await run.switchOn();
   await today(run, options.endsWallMs);
   return run;

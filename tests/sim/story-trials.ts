@@ -23,11 +23,11 @@ export const trialDrives: readonly SimSeatOptions[] = [
   {
     drive: {
       kind: 'sata-ssd',
-      model: 'Quillon Mote 256M',
+      model: 'Quillon Mote 128M',
       serial: trialSerials.module,
       worldWideName: '5f0e3f0000256731',
       firmware: 'M1.0',
-      capacityBytes: 256 * 2 ** 20,
+      capacityBytes: 128 * 2 ** 20,
       seed: 71,
       speed: { firstBytesPerSecond: 45e6, lastBytesPerSecond: 45e6 },
     },
