@@ -1,12 +1,12 @@
 import { randomBytes } from 'node:crypto';
 import { existsSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
+import { findUser, pageUserNames } from '../checks/page-user.js';
 import { assembleAgent } from './assemble.js';
 import { openControl } from './control.js';
 import { readModelFile } from './model-file.js';
 import { programVersion, readPartClasses } from './part-classes.js';
 import type { Places } from './places.js';
-import { readerGroup } from './reader-group.js';
 import { everyMinute } from './schedule/tick.js';
 import { prepareStoreFolder } from './store/folder.js';
 import { openStore } from './store/write.js';
@@ -26,7 +26,7 @@ const workerEntry = fileURLToPath(new URL('./workers/drive-worker.js', import.me
 export async function startAgent(places: Places): Promise<StartedAgent> {
   const model = readModelFile(places.modelFile);
   const { box, clock } = thisBox();
-  const group = process.geteuid?.() === 0 ? readerGroup(usersOfThisBox()) : null;
+  const group = process.geteuid?.() === 0 ? pageGroup() : null;
   let answer: Parameters<typeof openControl>[0]['handle'] = async () => {
     throw new Error('The agent is still starting');
   };
@@ -69,11 +69,11 @@ export async function startAgent(places: Places): Promise<StartedAgent> {
 }
 
 /** A box without a list of users has no user for the page either; the page says so itself. */
-function usersOfThisBox(): string {
+function pageGroup(): number | null {
   try {
-    return readFileSync('/etc/passwd', 'utf8');
+    return findUser(readFileSync('/etc/passwd', 'utf8'), pageUserNames)?.groupId ?? null;
   } catch {
-    return '';
+    return null;
   }
 }
 

@@ -10,16 +10,19 @@ export const burnInStages = [
 export type BurnInStage = (typeof burnInStages)[number];
 
 /** Kinds of error that a burn-in tells apart at a place. */
-export type PlaceErrorKind =
-  | 'unreadable'
-  | 'damaged'
-  | 'misplaced'
-  | 'stale'
-  | 'other-drive'
-  | 'wrapped'
-  | 'unwritable'
-  | 'aborted'
-  | 'timed-out';
+export const placeErrorKinds = [
+  'unreadable',
+  'damaged',
+  'misplaced',
+  'stale',
+  'other-drive',
+  'wrapped',
+  'unwritable',
+  'aborted',
+  'timed-out',
+] as const;
+
+export type PlaceErrorKind = (typeof placeErrorKinds)[number];
 
 export interface PlaceError {
   /** Logical block address in the drive's own block size. */

@@ -1,4 +1,4 @@
-import type { Advice, BurnInStage, PlaceErrorKind, VerdictReason } from './burn-in-result.js';
+import type { BurnInStage, PlaceErrorKind, VerdictReason } from './burn-in-result.js';
 import { metricTitle } from './metrics.js';
 
 /** Reasons of a verdict, each as one sentence with the counted figure put in for `%`. */
@@ -45,19 +45,6 @@ export function wordReason(reason: VerdictReason): string {
   return sentence === undefined
     ? `${reason.code.replaceAll('-', ' ')} (${figure})`
     : sentence.replace('%', figure);
-}
-
-const adviceWords: Readonly<Record<Advice, string>> = {
-  keep: 'keep',
-  'keep-check-again': 'keep, check again',
-  return: 'return',
-  replace: 'replace',
-  'not-fully-tested': 'not fully tested',
-};
-
-/** The advice in the words of the pages. */
-export function wordAdvice(advice: Advice): string {
-  return adviceWords[advice];
 }
 
 const stageWords: Readonly<Record<BurnInStage, string>> = {

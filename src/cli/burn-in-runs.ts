@@ -1,11 +1,11 @@
 import type { Places } from '../agent/places.js';
 import { openReader } from '../agent/store/read.js';
 import type { BurnInRow } from '../agent/store/rows.js';
-import { wordAdvice, wordReason } from '../checks/burn-in-words.js';
+import { wordReason } from '../checks/burn-in-words.js';
 import type { RunningWork } from '../checks/request.js';
-
 import { formatBytes, formatBytesPerSecond, formatDuration } from '../checks/units.js';
 import { type ExitCode, exitCodes } from '../checks/user-error.js';
+import { wordAdvice } from '../checks/wording.js';
 import { agentStatus } from './ask.js';
 import { badInput } from './options.js';
 

@@ -1,6 +1,11 @@
 import { z } from 'zod';
 import type { BurnInRow, JournalRow } from '../agent/store/rows.js';
-import { type BurnInStage, burnInStages, type PlaceErrorKind } from '../checks/burn-in-result.js';
+import {
+  type BurnInStage,
+  burnInStages,
+  type PlaceErrorKind,
+  placeErrorKinds,
+} from '../checks/burn-in-result.js';
 import type { RunningWork } from '../checks/request.js';
 
 export interface TrialStage {
@@ -40,17 +45,6 @@ export interface Trial {
 
 const lbasShownMax = 8;
 const happeningsShownMax = 12;
-const placeErrorKinds = [
-  'unreadable',
-  'damaged',
-  'misplaced',
-  'stale',
-  'other-drive',
-  'wrapped',
-  'unwritable',
-  'aborted',
-  'timed-out',
-] as const satisfies readonly PlaceErrorKind[];
 
 const foundBody = z.object({
   stage: z.enum(burnInStages).optional(),

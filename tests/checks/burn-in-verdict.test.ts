@@ -7,13 +7,9 @@ import {
   judgeBurnIn,
   type StageEvidence,
 } from '../../src/checks/burn-in-verdict.js';
-import {
-  wordAdvice,
-  wordErrorKind,
-  wordReason,
-  wordStage,
-} from '../../src/checks/burn-in-words.js';
+import { wordErrorKind, wordReason, wordStage } from '../../src/checks/burn-in-words.js';
 import { absent, measured, type Reading } from '../../src/checks/reading.js';
+import { wordAdvice } from '../../src/checks/wording.js';
 
 const sizeBytes = 8_000_000_000_000;
 const whole: StageEvidence = {

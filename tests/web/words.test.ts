@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { BurnInRow, JournalRow, SpeedRow } from '../../src/agent/store/rows.js';
 import { parseModel } from '../../src/checks/model/parse.js';
+import { findUser } from '../../src/checks/page-user.js';
 import type { RunningWork } from '../../src/checks/request.js';
-import { findUser } from '../../src/web/drop-privileges.js';
 import { historyLines } from '../../src/web/history.js';
 import { ageWords, roughLength } from '../../src/web/moments.js';
 import { partTitle, withBays } from '../../src/web/part-name.js';

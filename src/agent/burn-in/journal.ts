@@ -11,21 +11,9 @@
  * everything up to its end was flushed: its last part is verified again before going on.
  */
 import { z } from 'zod';
-import { burnInStages } from '../../checks/burn-in-result.js';
+import { burnInStages, placeErrorKinds } from '../../checks/burn-in-result.js';
 import type { Unit } from '../../checks/reading.js';
 import type { JournalRow } from '../store/rows.js';
-
-const errorKinds = [
-  'unreadable',
-  'damaged',
-  'misplaced',
-  'stale',
-  'other-drive',
-  'wrapped',
-  'unwritable',
-  'aborted',
-  'timed-out',
-] as const;
 
 const whole = z.number().int().nonnegative();
 const stage = z.enum(burnInStages);
@@ -33,8 +21,8 @@ const range = { fromByte: whole, toByte: whole };
 
 const found = {
   seconds: z.number(),
-  errors: z.array(z.object({ lba: whole, kind: z.enum(errorKinds) })),
-  unlisted: z.partialRecord(z.enum(errorKinds), whole).optional(),
+  errors: z.array(z.object({ lba: whole, kind: z.enum(placeErrorKinds) })),
+  unlisted: z.partialRecord(z.enum(placeErrorKinds), whole).optional(),
   unlocatedBytes: whole.optional(),
 };
 

@@ -1,3 +1,4 @@
+import { placeErrorKinds } from '../../checks/burn-in-result.js';
 import { type Capture, recordNames } from '../../checks/capture.js';
 import {
   isAmount,
@@ -65,24 +66,12 @@ const isToWorker = isAnyOf([
   shape({ stop: isOneOf(true) }),
 ]);
 
-const errorKinds = [
-  'unreadable',
-  'damaged',
-  'misplaced',
-  'stale',
-  'other-drive',
-  'wrapped',
-  'unwritable',
-  'aborted',
-  'timed-out',
-] as const;
-
 const progress = shape({
   fromByte: isWhole,
   toByte: isWhole,
   seconds: isAmount,
-  errors: isListOf(shape({ lba: isWhole, kind: isOneOf(...errorKinds) }), listedErrorsMax),
-  'unlisted?': isRecordOf(isWhole, errorKinds.length),
+  errors: isListOf(shape({ lba: isWhole, kind: isOneOf(...placeErrorKinds) }), listedErrorsMax),
+  'unlisted?': isRecordOf(isWhole, placeErrorKinds.length),
   'unlocatedBytes?': isWhole,
   'unknownAt?': isWhole,
   'places?': isListOf(shape({ place: isWhole, bytes: isWhole, seconds: isAmount }), 1000),
