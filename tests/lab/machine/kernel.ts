@@ -9,7 +9,7 @@ import {
   rmSync,
 } from 'node:fs';
 import { join } from 'node:path';
-import { copyModules, wantedModules } from './modules.js';
+import { copyModules, offeredModules, wantedModules } from './modules.js';
 import { cacheFolder } from './places.js';
 import { runProgram } from './run-program.js';
 import { Skipped } from './skipped.js';
@@ -29,8 +29,8 @@ export interface Kernel {
 export async function fetchKernel(): Promise<Kernel> {
   if (!existsSync('/usr/bin/dpkg-deb')) throw new Skipped('The kernel comes as a Debian package');
   const name = await kernelPackageName();
-  const wanted = createHash('sha256').update(wantedModules.join()).digest('hex').slice(0, 12);
-  const folder = join(cacheFolder(), `${name}-${wanted}`);
+  const wanted = createHash('sha256').update(`${wantedModules} ${offeredModules}`).digest('hex');
+  const folder = join(cacheFolder(), `${name}-${wanted.slice(0, 12)}`);
   if (!existsSync(folder)) await unpackKernel(name, folder);
   return {
     image: join(folder, 'vmlinuz'),

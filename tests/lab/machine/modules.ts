@@ -12,10 +12,15 @@ export const wantedModules: readonly string[] = [
   'ahci',
   'nvme',
   'loop',
+  'xhci_pci',
+  'usb_storage',
   // ext4 asks for a checksum by name at run time, which no dependency tells.
   'crc32c_generic',
   'ext4',
 ];
+
+/** Copied too, but loaded by the cases that want them, with parameters of their own. */
+export const offeredModules: readonly string[] = ['scsi_debug'];
 
 /** Copies the wanted modules and all they depend on; writes `order`, dependencies first. */
 export function copyModules(from: string, to: string): void {
@@ -23,8 +28,9 @@ export function copyModules(from: string, to: string): void {
   const order: string[] = [];
   for (const name of wantedModules) addWithDependencies(name, { files, order });
   mkdirSync(to);
-  for (const name of order) copyFileSync(files.get(name) ?? '', join(to, `${name}.ko`));
   writeFileSync(join(to, 'order'), `${order.join('\n')}\n`);
+  for (const name of offeredModules) addWithDependencies(name, { files, order });
+  for (const name of order) copyFileSync(files.get(name) ?? '', join(to, `${name}.ko`));
 }
 
 function moduleFiles(folder: string): Map<string, string> {

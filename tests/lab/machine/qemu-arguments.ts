@@ -19,7 +19,13 @@ export type MachineDrive =
       readonly criticalWarning: number;
       readonly backend: Backend;
     }
-  | { readonly kind: 'programmable'; readonly drive: DriveState; readonly target: DriveTarget };
+  | {
+      /** "usb" puts a real USB mass storage bridge before it, else it is a SCSI unit. */
+      readonly kind: 'programmable' | 'usb-programmable';
+      readonly drive: DriveState;
+      readonly target: DriveTarget;
+    }
+  | { readonly kind: 'usb-disk'; readonly serial: string; readonly backend: Backend };
 
 /** Where the bytes of an emulated disk are: a raw file, or our own disk behind a socket. */
 export type Backend = { readonly file: string } | { readonly socket: string };
@@ -37,7 +43,10 @@ function argumentsOf(drive: MachineDrive, place: { node: string; index: number }
     case 'nvme':
       return [...backend(node, drive.backend), ...nvmeDevice(drive, place)];
     case 'programmable':
+    case 'usb-programmable':
       return programmable(drive, node);
+    case 'usb-disk':
+      return [...backend(node, drive.backend), ...usbDisk(drive, node)];
   }
 }
 
@@ -81,15 +90,27 @@ function backend(node: string, where: Backend): string[] {
 
 /** A controller for each: error handling of a silent drive stops the whole controller. */
 function programmable(
-  drive: Extract<MachineDrive, { kind: 'programmable' }>,
+  drive: Extract<MachineDrive, { kind: 'programmable' | 'usb-programmable' }>,
   node: string,
 ): string[] {
   const address = drive.target.addressOf(drive.drive);
+  const bus = ['-device', `virtio-scsi-pci,id=${node}-bus`];
+  const bridge = [...usbPorts(node), '-device', `usb-bot,id=${node}-bus,bus=${node}-ports.0`];
   return [
-    ...['-device', `virtio-scsi-pci,id=${node}-bus`],
+    ...(drive.kind === 'programmable' ? bus : bridge),
     ...['-drive', `file=${address},if=none,id=${node},format=raw,cache=none`],
     ...['-device', `scsi-generic,id=${node}-device,drive=${node},bus=${node}-bus.0`],
   ];
+}
+
+/** A bridge that qemu makes up: it refuses every command that would pass through. */
+function usbDisk(drive: Extract<MachineDrive, { kind: 'usb-disk' }>, node: string): string[] {
+  const device = `usb-storage,id=${node}-device,bus=${node}-ports.0,drive=${node}`;
+  return [...usbPorts(node), '-device', `${device},serial=${drive.serial}`];
+}
+
+function usbPorts(node: string): string[] {
+  return ['-device', `qemu-xhci,id=${node}-ports`];
 }
 
 export interface MachineFiles {

@@ -1,4 +1,4 @@
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { ArchiveEntry } from './cpio.js';
@@ -48,11 +48,13 @@ export async function systemEntries(kernel: Kernel): Promise<ArchiveEntry[]> {
     { path: 'runner/guest-runner.js', mode: 0o644, data: readFileSync(runner) },
     ...(await libraryEntries()),
     { path: 'modules/order', mode: 0o644, data: Buffer.from(`${kernel.moduleOrder.join('\n')}\n`) },
-    ...kernel.moduleOrder.map((name) => ({
-      path: `modules/${name}.ko`,
-      mode: 0o644,
-      fromFile: join(kernel.modulesFolder, `${name}.ko`),
-    })),
+    ...readdirSync(kernel.modulesFolder)
+      .filter((file) => file.endsWith('.ko'))
+      .map((file) => ({
+        path: `modules/${file}`,
+        mode: 0o644,
+        fromFile: join(kernel.modulesFolder, file),
+      })),
   ];
 }
 
