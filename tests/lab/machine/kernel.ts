@@ -1,14 +1,7 @@
 import { createHash } from 'node:crypto';
-import {
-  existsSync,
-  mkdirSync,
-  mkdtempSync,
-  readdirSync,
-  readFileSync,
-  renameSync,
-  rmSync,
-} from 'node:fs';
+import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
+import { unpackPackage } from './debian-package.js';
 import { copyModules, offeredModules, wantedModules } from './modules.js';
 import { cacheFolder } from './places.js';
 import { runProgram } from './run-program.js';
@@ -55,27 +48,14 @@ async function dependencyOfMetaPackage(): Promise<string | null> {
 }
 
 async function unpackKernel(name: string, folder: string): Promise<void> {
-  const work = mkdtempSync(join(cacheFolder(), 'unpacking-'));
+  const { work, files } = await unpackPackage(name);
   try {
-    await download(name, work);
-    const archive = readdirSync(work).find((file) => file.endsWith('.deb'));
-    if (archive === undefined) throw new Skipped(`apt-get download brought no file for ${name}`);
-    await runProgram(['dpkg-deb', '-x', join(work, archive), join(work, 'all')]);
     mkdirSync(join(work, 'kept'));
-    const image = readdirSync(join(work, 'all/boot')).find((file) => file.startsWith('vmlinuz'));
-    renameSync(join(work, 'all/boot', image ?? 'vmlinuz'), join(work, 'kept/vmlinuz'));
-    copyModules(join(work, 'all/lib/modules'), join(work, 'kept/modules'));
+    const image = readdirSync(join(files, 'boot')).find((file) => file.startsWith('vmlinuz'));
+    renameSync(join(files, 'boot', image ?? 'vmlinuz'), join(work, 'kept/vmlinuz'));
+    copyModules(join(files, 'lib/modules'), join(work, 'kept/modules'));
     renameSync(join(work, 'kept'), folder);
   } finally {
     rmSync(work, { recursive: true, force: true });
-  }
-}
-
-async function download(name: string, folder: string): Promise<void> {
-  try {
-    await runProgram(['apt-get', 'download', name], { folder, deadlineMs: 300_000 });
-  } catch (error) {
-    const why = error instanceof Error ? error.message.split('\n').at(-2) : String(error);
-    throw new Skipped(`The kernel package ${name} could not be downloaded: ${why}`);
   }
 }

@@ -4,6 +4,7 @@ import { createServer, type Server, type Socket } from 'node:net';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
 import type { GuestEnd, GuestReply, GuestRequest } from './guest-messages.js';
+import { Monitor } from './monitor.js';
 import { driveArguments, type MachineDrive, machineArguments } from './qemu-arguments.js';
 import { Skipped } from './skipped.js';
 
@@ -33,6 +34,8 @@ export class Machine {
   readonly #waiting = new Map<number, (reply: GuestReply) => void>();
   readonly #child: ChildProcess;
   readonly #server: Server;
+  readonly #monitorSocket: string;
+  #monitor: Promise<Monitor> | undefined;
   #socket: Socket | undefined;
   #lastId = 0;
   #ended: string | null = null;
@@ -41,8 +44,11 @@ export class Machine {
     this.consoleLog = join(options.folder, `${options.name}.console`);
     this.#server = server;
     server.on('connection', (socket) => this.#listen(socket));
+    this.#monitorSocket = join(options.folder, `${options.name}.monitor`);
+    const { consoleLog } = this;
+    const files = { channelSocket, consoleLog, monitorSocket: this.#monitorSocket };
     const words = [
-      ...machineArguments({ ...options, channelSocket, consoleLog: this.consoleLog }),
+      ...machineArguments({ ...options, ...files }),
       ...driveArguments(options.drives),
     ];
     const log = openSync(join(options.folder, `${options.name}.qemu`), 'a');
@@ -104,6 +110,12 @@ export class Machine {
     if ('error' in reply) throw new Error(`Process ${pid} got no ${signal}: ${reply.error}`);
   }
 
+  /** What speaks to the emulator itself, connected when it is first wanted. */
+  monitor(): Promise<Monitor> {
+    this.#monitor ??= Monitor.connect(this.#monitorSocket);
+    return this.#monitor;
+  }
+
   readonly #killNow = (): void => {
     this.#child.kill('SIGKILL');
   };
@@ -116,6 +128,7 @@ export class Machine {
       if (this.#child.pid !== undefined) await gone;
     }
     this.#socket?.destroy();
+    (await this.#monitor?.catch(() => undefined))?.close();
     await new Promise<void>((resolve) => this.#server.close(() => resolve()));
   }
 

@@ -20,17 +20,27 @@ export const wantedModules: readonly string[] = [
 ];
 
 /** Copied too, but loaded by the cases that want them, with parameters of their own. */
-export const offeredModules: readonly string[] = ['scsi_debug'];
+export const offeredModules: readonly string[] = ['scsi_debug', 'raid1', 'raid456'];
 
-/** Copies the wanted modules and all they depend on; writes `order`, dependencies first. */
+/**
+ * Copies the wanted modules and all they depend on; writes `order`, dependencies first, and for
+ * each offered module `NAME.order` with what it needs beyond those.
+ */
 export function copyModules(from: string, to: string): void {
   const files = moduleFiles(from);
   const order: string[] = [];
   for (const name of wantedModules) addWithDependencies(name, { files, order });
   mkdirSync(to);
   writeFileSync(join(to, 'order'), `${order.join('\n')}\n`);
-  for (const name of offeredModules) addWithDependencies(name, { files, order });
-  for (const name of order) copyFileSync(files.get(name) ?? '', join(to, `${name}.ko`));
+  const copied = new Set(order);
+  for (const name of offeredModules) {
+    const whole = [...order];
+    addWithDependencies(name, { files, order: whole });
+    const own = whole.slice(order.length);
+    for (const one of own) copied.add(one);
+    writeFileSync(join(to, `${name}.order`), `${own.join('\n')}\n`);
+  }
+  for (const name of copied) copyFileSync(files.get(name) ?? '', join(to, `${name}.ko`));
 }
 
 function moduleFiles(folder: string): Map<string, string> {

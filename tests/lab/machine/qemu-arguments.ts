@@ -25,7 +25,17 @@ export type MachineDrive =
       readonly drive: DriveState;
       readonly target: DriveTarget;
     }
-  | { readonly kind: 'usb-disk'; readonly serial: string; readonly backend: Backend };
+  | { readonly kind: 'usb-disk'; readonly serial: string; readonly backend: Backend }
+  | {
+      readonly kind: 'scsi';
+      readonly serial: string;
+      /** Up to 16 characters, as an INQUIRY carries them. */
+      readonly product: string;
+      readonly worldWideName: string;
+      readonly backend: Backend;
+    }
+  /** A place without a drive, for one that is plugged in later. */
+  | { readonly kind: 'empty'; readonly bus: 'scsi' | 'pci' };
 
 /** Where the bytes of an emulated disk are: a raw file, or our own disk behind a socket. */
 export type Backend = { readonly file: string } | { readonly socket: string };
@@ -47,6 +57,14 @@ function argumentsOf(drive: MachineDrive, place: { node: string; index: number }
       return programmable(drive, node);
     case 'usb-disk':
       return [...backend(node, drive.backend), ...usbDisk(drive, node)];
+    case 'scsi':
+      return [
+        ...backend(node, drive.backend),
+        ...scsiBus(node),
+        ...['-device', deviceOption(scsiProperties(drive, { node, at: node }))],
+      ];
+    case 'empty':
+      return drive.bus === 'scsi' ? scsiBus(node) : rootPort(place);
   }
 }
 
@@ -66,14 +84,66 @@ function ahciDevice(
 /** In a slot of its own, so that it has a PCI link with a port above it. */
 function nvmeDevice(
   drive: Extract<MachineDrive, { kind: 'nvme' }>,
-  { node, index }: { node: string; index: number },
+  place: { node: string; index: number },
 ): string[] {
-  const slot = `${node}-slot`;
-  const warning = `smart_critical_warning=${drive.criticalWarning}`;
-  return [
-    ...['-device', `pcie-root-port,id=${slot},chassis=${index},slot=${index}`],
-    ...['-device', `nvme,bus=${slot},serial=${drive.serial},drive=${node},${warning}`],
-  ];
+  const { node } = place;
+  const device = nvmeProperties(drive, { node, at: node });
+  return [...rootPort(place), '-device', deviceOption(device)];
+}
+
+function rootPort({ node, index }: { node: string; index: number }): string[] {
+  return ['-device', `pcie-root-port,id=${node}-slot,chassis=${index},slot=${index}`];
+}
+
+function scsiBus(node: string): string[] {
+  return ['-device', `virtio-scsi-pci,id=${node}-bus`];
+}
+
+/** A device by its properties, with its driver, as an option and as a wish to the monitor. */
+export type DeviceProperties = Readonly<Record<string, string>> & { readonly driver: string };
+
+/** `node` holds the bytes of the drive; `at` is the drive or empty place whose bus it hangs on. */
+export interface PlugPlace {
+  readonly node: string;
+  readonly at: string;
+}
+
+export function nvmeProperties(
+  drive: Extract<MachineDrive, { kind: 'nvme' }>,
+  { node, at }: PlugPlace,
+): DeviceProperties {
+  return {
+    driver: 'nvme',
+    id: `${node}-device`,
+    bus: `${at}-slot`,
+    serial: drive.serial,
+    drive: node,
+    smart_critical_warning: String(drive.criticalWarning),
+  };
+}
+
+export function scsiProperties(
+  drive: Extract<MachineDrive, { kind: 'scsi' }>,
+  { node, at }: PlugPlace,
+): DeviceProperties {
+  return {
+    driver: 'scsi-hd',
+    id: `${node}-device`,
+    bus: `${at}-bus.0`,
+    drive: node,
+    serial: drive.serial,
+    vendor: 'QUILLON',
+    product: drive.product,
+    wwn: `0x${drive.worldWideName}`,
+    rotation_rate: '7200',
+    rerror: 'report',
+    werror: 'report',
+  };
+}
+
+function deviceOption({ driver, ...properties }: DeviceProperties): string {
+  const words = Object.entries(properties).map(([name, value]) => `${name}=${value}`);
+  return [driver, ...words].join();
 }
 
 /** The raw layer on top raises the events that the device counts on. */
@@ -94,10 +164,9 @@ function programmable(
   node: string,
 ): string[] {
   const address = drive.target.addressOf(drive.drive);
-  const bus = ['-device', `virtio-scsi-pci,id=${node}-bus`];
   const bridge = [...usbPorts(node), '-device', `usb-bot,id=${node}-bus,bus=${node}-ports.0`];
   return [
-    ...(drive.kind === 'programmable' ? bus : bridge),
+    ...(drive.kind === 'programmable' ? scsiBus(node) : bridge),
     ...['-drive', `file=${address},if=none,id=${node},format=raw,cache=none`],
     ...['-device', `scsi-generic,id=${node}-device,drive=${node},bus=${node}-bus.0`],
   ];
@@ -118,6 +187,7 @@ export interface MachineFiles {
   readonly archive: string;
   readonly channelSocket: string;
   readonly consoleLog: string;
+  readonly monitorSocket: string;
 }
 
 /** Options of qemu for the machine itself: no network at all, two processors, emulated. */
@@ -126,6 +196,7 @@ export function machineArguments(files: MachineFiles): string[] {
     ...['-M', 'q35', '-accel', 'tcg', '-smp', '2', '-m', '1536', '-nic', 'none'],
     ...['-display', 'none', '-no-reboot', '-no-user-config', '-nodefaults'],
     ...['-serial', `file:${files.consoleLog}`],
+    ...['-qmp', `unix:${files.monitorSocket},server=on,wait=off`],
     ...['-kernel', files.image, '-initrd', files.archive],
     ...['-append', 'console=ttyS0 quiet panic=-1 net.ifnames=0'],
     ...['-device', 'virtio-rng-pci', '-device', 'virtio-serial-pci'],

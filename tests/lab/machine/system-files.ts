@@ -1,6 +1,7 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { arrayToolEntries } from './array-tool.js';
 import type { ArchiveEntry } from './cpio.js';
 import type { Kernel } from './kernel.js';
 import { projectFolder } from './places.js';
@@ -47,14 +48,12 @@ export async function systemEntries(kernel: Kernel): Promise<ArchiveEntry[]> {
     { path: 'runner/package.json', mode: 0o644, data: Buffer.from('{"type":"module"}') },
     { path: 'runner/guest-runner.js', mode: 0o644, data: readFileSync(runner) },
     ...(await libraryEntries()),
-    { path: 'modules/order', mode: 0o644, data: Buffer.from(`${kernel.moduleOrder.join('\n')}\n`) },
-    ...readdirSync(kernel.modulesFolder)
-      .filter((file) => file.endsWith('.ko'))
-      .map((file) => ({
-        path: `modules/${file}`,
-        mode: 0o644,
-        fromFile: join(kernel.modulesFolder, file),
-      })),
+    ...(await arrayToolEntries()),
+    ...readdirSync(kernel.modulesFolder).map((file) => ({
+      path: `modules/${file}`,
+      mode: 0o644,
+      fromFile: join(kernel.modulesFolder, file),
+    })),
   ];
 }
 
