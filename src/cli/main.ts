@@ -8,6 +8,7 @@ type Command = (line: CommandLine) => Promise<ExitCode>;
 const commands: Readonly<Record<string, () => Promise<Command>>> = {
   start: async () => (await import('./start.js')).start,
   scan: async () => (await import('./scan-this-box.js')).scanThisBox,
+  estimate: async () => (await import('./estimate.js')).estimateModel,
   status: async () => (await import('./status.js')).status,
   speed: async () => (await import('./speed.js')).speed,
   'burn-in': async () => (await import('./burn-in.js')).burnIn,
@@ -20,6 +21,7 @@ const help = `bayward proves second-hand parts, shows what limits a storage box,
 
   bayward start                    run the agent and the page (--only agent, --only web)
   bayward scan                     list what is in this box; writes a first model file
+  bayward estimate FILE            what a build model can reach, hold, survive, draw and cost
   bayward status                   every part once, in plain words
   bayward speed drive SERIAL       measure a drive at 16 places, reading only (or: all)
   bayward burn-in plan DRIVE       what a burn-in of this drive would do and refuse

@@ -1,9 +1,11 @@
 /**
  * What a link lets through. `bytesPerSecond` is the encoded rate (signalling less line coding);
- * `low` and `high` bound the user data that is left after the link's own packets.
+ * `low` and `high` bound the user data that is left after the link's own packets, `usable` is the
+ * figure to work with.
  */
 export interface Ceiling {
   readonly bytesPerSecond: number;
+  readonly usable: number;
   readonly low: number;
   readonly high: number;
   readonly why: string;
@@ -26,13 +28,17 @@ const generations: Readonly<Record<number, Generation>> = {
 };
 
 /**
- * Share of payload in packets: 128-byte payload with 28 bytes around it, to 256 with 20. Intel AN
- * 708 and AN 829, "Understanding PCI Express Throughput"; the widest and narrowest case of it.
+ * Bytes around each packet's payload: 20 to 28, 24 in the middle. Intel AN 708 and AN 829,
+ * "Understanding PCI Express Throughput".
  */
-const pciPayloadShare = { low: 128 / (128 + 28), high: 256 / (256 + 20) };
+const packetOverheadBytes = { least: 20, middle: 24, most: 28 };
+
+/** Payload that every part must carry, and the largest that is common (PEX 8532 data book). */
+export const payloadBytesLeast = 128;
+const payloadBytesCommon = 256;
 
 /** 530 to 560 of 600 MB/s reach a person on a 6 Gb/s port (common practice, no source). */
-const sataPayloadShare = { low: 530 / 600, high: 560 / 600 };
+const sataPayloadShare = { low: 530 / 600, usable: 550 / 600, high: 560 / 600 };
 
 /**
  * Encoded rate of one PCI Express lane in bytes per second, each direction: 250, 500, 984.6, 1969.2
@@ -53,15 +59,26 @@ export function generationOf(gigatransfersPerSecond: number | null): number | nu
   return entry === undefined ? null : Number(entry[0]);
 }
 
-/** Ceiling of a PCI Express link, each direction; null when generation or lanes are not known. */
-export function pciCeiling(generation: number, lanes: number): Ceiling | null {
+/**
+ * Ceiling of a PCI Express link, each direction; null when generation or lanes are not known.
+ * `payloadBytes` is the packet size that the whole path agreed on; where it is not known, `high`
+ * allows for 256 bytes and the rest reckons with 128.
+ */
+export function pciCeiling(
+  generation: number,
+  lanes: number,
+  payloadBytes?: number,
+): Ceiling | null {
   const lane = laneBytesPerSecond(generation);
   if (lane === null || !Number.isInteger(lanes) || lanes < 1) return null;
   const bytesPerSecond = lane * lanes;
+  const payload = payloadBytes ?? payloadBytesLeast;
+  const share = (bytes: number, overhead: number) => (bytesPerSecond * bytes) / (bytes + overhead);
   return {
     bytesPerSecond,
-    low: bytesPerSecond * pciPayloadShare.low,
-    high: bytesPerSecond * pciPayloadShare.high,
+    usable: share(payload, packetOverheadBytes.middle),
+    low: share(payload, packetOverheadBytes.most),
+    high: share(payloadBytes ?? payloadBytesCommon, packetOverheadBytes.least),
     why: `${lanes} ${lanes === 1 ? 'lane' : 'lanes'} of PCI Express generation ${generation}`,
     source: 'Linux 6.1 drivers/pci/pci.h; payload share: Intel AN 708 and AN 829',
   };
@@ -76,9 +93,22 @@ export function diskLinkCeiling(bitsPerSecond: number): Ceiling | null {
   const bytesPerSecond = bitsPerSecond / 10;
   return {
     bytesPerSecond,
+    usable: bytesPerSecond * sataPayloadShare.usable,
     low: bytesPerSecond * sataPayloadShare.low,
     high: bytesPerSecond * sataPayloadShare.high,
     why: `a disk link at ${bitsPerSecond / 1e9} Gb/s`,
     source: '8b/10b line coding; 530 to 560 MB/s of 600 in practice (common practice, no source)',
+  };
+}
+
+/** A wide port: so many links side by side, as between a controller and an expander. */
+export function scaledCeiling(one: Ceiling, links: number): Ceiling {
+  return {
+    ...one,
+    bytesPerSecond: one.bytesPerSecond * links,
+    usable: one.usable * links,
+    low: one.low * links,
+    high: one.high * links,
+    why: links === 1 ? one.why : `${links} links side by side, each ${one.why}`,
   };
 }

@@ -16,7 +16,19 @@ export interface DriveClass {
   /** Outer to inner speed; 1 for drives without a surface. */
   readonly zoneRatioLow: number;
   readonly zoneRatioHigh: number;
+  /** Bits read per unreadable sector that data sheets of the class allow; null: not known. */
+  readonly bitsPerUnreadable: number | null;
+  /** Amperes at 12 V while starting, and watts at work and idle; null: not known. */
+  readonly startAmperes: ClassSpan | null;
+  readonly workWatts: ClassSpan | null;
+  readonly idleWatts: ClassSpan | null;
   readonly source: string;
+  readonly powerSource: string | null;
+}
+
+export interface ClassSpan {
+  readonly low: number;
+  readonly high: number;
 }
 
 const classSchema = z.strictObject({
@@ -28,8 +40,21 @@ const classSchema = z.strictObject({
   'outer-high': f.quantity('rate'),
   'zone-ratio-low': f.amount('a ratio from 1 to 4', 4),
   'zone-ratio-high': f.amount('a ratio from 1 to 4', 4),
+  'bits-per-unreadable': f.errorBits().optional(),
+  'start-amperes': span('amperes from 0 to 20', 20).optional(),
+  'work-watts': span('watts from 0 to 100', 100).optional(),
+  'idle-watts': span('watts from 0 to 100', 100).optional(),
+  'power-source': f.words().optional(),
   source: f.words(),
 });
+
+function span(expected: string, largest: number) {
+  const one = f.amount(expected, largest);
+  return z
+    .tuple([one, one])
+    .refine(([low, high]) => low <= high, { error: 'the smaller end first' })
+    .transform(([low, high]): ClassSpan => ({ low, high }));
+}
 
 const fileSchema = z.strictObject({ class: z.array(classSchema) });
 
@@ -77,6 +102,11 @@ function toClass(entry: z.output<typeof classSchema>): DriveClass {
     outerHigh: entry['outer-high'],
     zoneRatioLow: entry['zone-ratio-low'],
     zoneRatioHigh: entry['zone-ratio-high'],
+    bitsPerUnreadable: entry['bits-per-unreadable'] ?? null,
+    startAmperes: entry['start-amperes'] ?? null,
+    workWatts: entry['work-watts'] ?? null,
+    idleWatts: entry['idle-watts'] ?? null,
+    powerSource: entry['power-source'] ?? null,
     source: entry.source,
   };
 }

@@ -24,7 +24,8 @@ export interface SpeedExpectation {
 
 export type ExpectedSpeed = SpeedExpectation | { readonly unknown: string };
 
-interface Surface {
+/** Outer speed in bytes per second and ratio of outer to inner, as intervals. */
+export interface Surface {
   readonly outerLow: number;
   readonly outerHigh: number;
   readonly ratioLow: number;
@@ -60,7 +61,7 @@ export function expectedSpeedAt(
   if (!Number.isFinite(fraction) || fraction < 0 || fraction > 1) {
     return { unknown: `The place ${fraction} is not on the drive` };
   }
-  const surface = surfaceOf(drive, classes);
+  const surface = driveSurface(drive, classes);
   if ('unknown' in surface) return surface;
   const alone = {
     low: surface.outerLow * zonedShare(fraction, surface.ratioHigh),
@@ -69,7 +70,11 @@ export function expectedSpeedAt(
   return limited(alone, { source: surface.source, limit: drive.limit ?? null });
 }
 
-function surfaceOf(
+/**
+ * What a drive's own data sheet, else its class, else its capacity and rotation say of its surface;
+ * `unknown` with the reason when nothing fits. Throws nothing.
+ */
+export function driveSurface(
   drive: DriveForSpeed,
   classes: readonly DriveClass[],
 ): Surface | { readonly unknown: string } {

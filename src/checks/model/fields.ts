@@ -63,6 +63,28 @@ export const lanes = () =>
 export const generation = () =>
   number('a PCI Express generation from 1 to 5', (value) => [1, 2, 3, 4, 5].includes(value));
 
+/** Payload sizes that PCI Express allows. */
+export const payload = () =>
+  number('a packet payload of 128, 256, 512, 1024, 2048 or 4096 bytes', (value) =>
+    [128, 256, 512, 1024, 2048, 4096].includes(value),
+  );
+
+export const mtu = () =>
+  number(
+    'a largest packet of 576 to 9216 bytes',
+    (value) => Number.isInteger(value) && value >= 576 && value <= 9216,
+  );
+
+export const ipVersion = () =>
+  field('4 or 6', (value) => (value === 4 || value === 6 ? value : undefined));
+
+/** As data sheets print it: one unreadable sector in so many bits read. */
+export const errorBits = () =>
+  number(
+    'bits read per unreadable sector, 1e12 to 1e20',
+    (value) => value >= 1e12 && value <= 1e20,
+  );
+
 export const count = () =>
   number(
     'a whole number from 1 to 64',

@@ -54,6 +54,7 @@ export const arrayLayouts = [
 const pciEnd = {
   generation: f.generation().optional(),
   lanes: f.lanes().optional(),
+  payload: f.payload().optional(),
   pci: f.words().optional(),
   'hardware-address': f.words().optional(),
 };
@@ -86,6 +87,7 @@ export const listShapes = {
     size: f.lanes(),
     wired: f.lanes(),
     generation: f.generation(),
+    payload: f.payload().optional(),
     behind: f.reference().optional(),
     pci: f.words().optional(),
   },
@@ -137,6 +139,10 @@ export const listShapes = {
     generation: f.generation().optional(),
     lanes: f.lanes().optional(),
     pci: f.words().optional(),
+    batch: f.words().optional(),
+    'start-amperes': f.amount('amperes from 0 to 20', 20).optional(),
+    'work-watts': f.amount('watts from 0 to 100', 100).optional(),
+    'bits-per-unreadable': f.errorBits().optional(),
     ...bought,
   },
   array: {
@@ -158,6 +164,9 @@ export const listShapes = {
     link: f.quantity('link'),
     from: f.reference().optional(),
     through: z.array(f.reference()).optional(),
+    mtu: f.mtu().optional(),
+    vlan: f.yesOrNo().optional(),
+    'ip-version': f.ipVersion().optional(),
   },
 } as const;
 

@@ -1,36 +1,87 @@
-import { type Ceiling, diskLinkCeiling, pciCeiling } from './ceilings.js';
+import { type Ceiling, diskLinkCeiling, pciCeiling, scaledCeiling } from './ceilings.js';
 import type { ModelHost } from './name-parts.js';
 import type { BoxModel } from './parse.js';
-import type { ModelCard, ModelDrive, ModelPort, ModelSlot } from './schema.js';
+import type { Entry, ModelCard, ModelDrive, ModelPort, ModelSlot } from './schema.js';
 
 /** One part on a drive's way to the processor. `ceiling` is null where the model does not tell. */
 export interface ChainStage {
-  readonly kind: 'drive' | 'port' | 'controller' | 'card' | 'slot' | 'chipset-link';
+  readonly kind: 'drive' | 'port' | 'backplane' | 'controller' | 'card' | 'slot' | 'chipset-link';
   /** The model's id; a drive's is its serial, a port's CONTROLLER-OR-CARD-ID.PORT-ID. */
   readonly part: string;
   readonly ceiling: Ceiling | null;
 }
 
+/** A controller or card that data arrives at, by the port that it comes in. */
+interface Arrival {
+  readonly model: BoxModel;
+  readonly port: { readonly host: string; readonly port: string };
+  readonly payloadBytes: number | undefined;
+}
+
 /**
  * The parts that the data of a drive passes, from the drive to the chipset link: drive, port (and
- * the port that it multiplies), controller or card, slot, chipset link. Ends where the model ends.
- * A drive that the model does not know has an empty chain.
+ * the port that it multiplies), expander, controller or card, slot, chipset link. Ends where the
+ * model ends. A drive that the model does not know has an empty chain. `payloadBytes` is the packet
+ * size of PCI Express links to which the model gives none.
  */
-export function driveChain(model: BoxModel, serial: string): readonly ChainStage[] {
+export function driveChain(
+  model: BoxModel,
+  serial: string,
+  { payloadBytes }: { readonly payloadBytes?: number } = {},
+): readonly ChainStage[] {
   const drive = model.drives.find((one) => one.serial === serial);
   if (drive === undefined) return [];
-  const own = driveStage(drive);
-  if (drive.slot !== undefined) return [own, ...slotStages(model, drive)];
-  const place = splitPort(drive.port);
+  const own = driveStage(drive, payloadBytes);
+  if (drive.slot !== undefined) return [own, ...slotStages(model, drive, payloadBytes)];
+  const expander = expanderOf(model, drive);
+  const place = splitPort(drive.port ?? expander?.ports[0]);
   if (place === null) return [own];
-  const card = model.cards.find((one) => one.id === place.host);
-  const controller = model.controllers.find((one) => one.id === place.host);
-  const ports = portStages(card ?? controller, place.port);
-  if (card !== undefined)
-    return [own, ...ports, hostStage('card', card), ...slotStages(model, card)];
-  if (controller === undefined) return [own, ...ports];
-  const behind = chipsetStage(model, controller.behind);
-  return [own, ...ports, hostStage('controller', controller), ...behind];
+  const arrival = { model, port: place, payloadBytes };
+  if (expander === undefined) return [own, ...wayIn(arrival, place.port)];
+  return [own, expanderStage(expander), ...wayIn(arrival, null)];
+}
+
+/** The way of the data of a card or controller to the chipset link, starting with itself. */
+export function hostChain(
+  model: BoxModel,
+  hostId: string,
+  { payloadBytes }: { readonly payloadBytes?: number } = {},
+): readonly ChainStage[] {
+  return wayIn({ model, port: { host: hostId, port: '' }, payloadBytes }, null);
+}
+
+function wayIn({ model, port, payloadBytes }: Arrival, portId: string | null) {
+  const card = model.cards.find((one) => one.id === port.host);
+  const controller = model.controllers.find((one) => one.id === port.host);
+  const ports = portId === null ? [] : portStages(card ?? controller, portId);
+  if (card !== undefined) {
+    const behind = slotStages(model, card, payloadBytes);
+    return [...ports, hostStage('card', card, payloadBytes), ...behind];
+  }
+  if (controller === undefined) return ports;
+  const behind = chipsetStage(model, controller.behind, payloadBytes);
+  return [...ports, hostStage('controller', controller, payloadBytes), ...behind];
+}
+
+type Backplane = Entry<'backplane'>;
+
+/** The expander whose bay the drive sits in; a plain backplane only joins wires. */
+function expanderOf(model: BoxModel, drive: ModelDrive): Backplane | undefined {
+  return model.backplanes.find(
+    (one) =>
+      one.uplinkLanes !== undefined &&
+      ((drive.bay !== undefined && one.bays.includes(drive.bay)) ||
+        (drive.port !== undefined && one.ports.includes(drive.port))),
+  );
+}
+
+/** 6 Gb/s where the model tells no link: the slowest that expanders in use have. */
+const usualExpanderLink = 6e9;
+
+function expanderStage(expander: Backplane): ChainStage {
+  const one = diskLinkCeiling(expander.link ?? usualExpanderLink);
+  const ceiling = one === null ? null : scaledCeiling(one, expander.uplinkLanes ?? 1);
+  return { kind: 'backplane', part: expander.id, ceiling };
 }
 
 /**
@@ -58,13 +109,17 @@ export function splitPort(
   return more.length > 0 ? null : { host, port: name };
 }
 
-function driveStage(drive: ModelDrive): ChainStage {
-  const { serial, generation, lanes } = drive;
-  return { kind: 'drive', part: serial, ceiling: pciCeilingOf(generation, lanes) };
+function driveStage(drive: ModelDrive, payloadBytes: number | undefined): ChainStage {
+  const ceiling = pciCeilingOf(drive, payloadBytes);
+  return { kind: 'drive', part: drive.serial, ceiling };
 }
 
-function hostStage(kind: 'controller' | 'card', host: ModelHost): ChainStage {
-  return { kind, part: host.id, ceiling: pciCeilingOf(host.generation, host.lanes) };
+function hostStage(
+  kind: 'controller' | 'card',
+  host: ModelHost,
+  payloadBytes: number | undefined,
+): ChainStage {
+  return { kind, part: host.id, ceiling: pciCeilingOf(host, host.payload ?? payloadBytes) };
 }
 
 /** Walks multipliers down to the port of the chip; a ring of multipliers ends after one round. */
@@ -85,28 +140,46 @@ function portOf(host: ModelHost | undefined, id: string): ModelPort | undefined 
   return host?.ports?.find((port) => port.id === id);
 }
 
-function slotStages(model: BoxModel, inSlot: ModelCard | ModelDrive): readonly ChainStage[] {
+function slotStages(
+  model: BoxModel,
+  inSlot: ModelCard | ModelDrive,
+  payloadBytes: number | undefined,
+): readonly ChainStage[] {
   const slot = model.slots.find((one) => one.id === inSlot.slot);
   if (slot === undefined) return [];
   return [
-    { kind: 'slot', part: slot.id, ceiling: slotCeiling(slot, inSlot) },
-    ...chipsetStage(model, slot.behind),
+    { kind: 'slot', part: slot.id, ceiling: slotCeiling(slot, inSlot, payloadBytes) },
+    ...chipsetStage(model, slot.behind, payloadBytes),
   ];
 }
 
 /** What slot and card can do together: the fewer lanes at the older generation. */
-function slotCeiling(slot: ModelSlot, inSlot: ModelCard | ModelDrive): Ceiling | null {
+function slotCeiling(
+  slot: ModelSlot,
+  inSlot: ModelCard | ModelDrive,
+  payloadBytes: number | undefined,
+): Ceiling | null {
   const generation = Math.min(slot.generation, inSlot.generation ?? slot.generation);
-  return pciCeiling(generation, Math.min(slot.wired, inSlot.lanes ?? slot.wired));
+  const lanes = Math.min(slot.wired, inSlot.lanes ?? slot.wired);
+  return pciCeiling(generation, lanes, slot.payload ?? payloadBytes);
 }
 
-function chipsetStage(model: BoxModel, id: string | undefined): readonly ChainStage[] {
+function chipsetStage(
+  model: BoxModel,
+  id: string | undefined,
+  payloadBytes: number | undefined,
+): readonly ChainStage[] {
   const link = model.chipsetLinks.find((one) => one.id === id);
   if (link === undefined) return [];
-  const ceiling = pciCeiling(link.generation, link.lanes);
+  const ceiling = pciCeiling(link.generation, link.lanes, payloadBytes);
   return [{ kind: 'chipset-link', part: link.id, ceiling }];
 }
 
-function pciCeilingOf(generation: number | undefined, lanes: number | undefined): Ceiling | null {
-  return generation === undefined || lanes === undefined ? null : pciCeiling(generation, lanes);
+function pciCeilingOf(
+  end: { readonly generation?: number | undefined; readonly lanes?: number | undefined },
+  payloadBytes: number | undefined,
+): Ceiling | null {
+  const { generation, lanes } = end;
+  if (generation === undefined || lanes === undefined) return null;
+  return pciCeiling(generation, lanes, payloadBytes);
 }
