@@ -89,6 +89,7 @@ export async function assembleAgent(parts: AgentParts): Promise<Agent> {
     }),
     round: async () => {
       await sampler.surroundings();
+      await sampler.management();
       for (const drive of sampler.inventory.drives) await sampler.driveHealth(drive);
       await judgeNow();
     },
@@ -158,6 +159,7 @@ function jobsOf(parts: AgentParts, { sampler, speeds, judgeNow }: Doers): Record
       await sampler.surroundings();
       return null;
     },
+    management: () => sampler.management(),
     'drive-health': async (name) => {
       const drive = driveOf(name);
       if (drive === null) return 'The drive is not there';

@@ -34,8 +34,8 @@ function asKept(part: PartToKeep): PartLook {
 }
 
 export function partsOf(inventory: Inventory): readonly PartSeen[] {
-  const { drives, controllers, sensorChips, arrays = [], memory = [], box } = inventory;
-  const own = box === undefined ? [] : [box];
+  const { drives, controllers, sensorChips, arrays = [], memory = [] } = inventory;
+  const own = [inventory.box, inventory.management].filter((one) => one !== undefined);
   return [...own, ...drives, ...controllers, ...sensorChips, ...arrays, ...memory];
 }
 

@@ -9,6 +9,7 @@ import { EnergyMeter } from './energy-meter.js';
 import { instantNow } from './instant.js';
 import { keepInventory, partsOf, toKeep } from './keep-inventory.js';
 import { LogRound } from './log-round.js';
+import { ManagementRound } from './management-round.js';
 import {
   type ActivityCounters,
   activityReadings,
@@ -58,10 +59,12 @@ export class Sampler {
 
   readonly #log: LogRound;
   readonly #energy = new EnergyMeter();
+  readonly #management: ManagementRound;
 
   constructor(parts: SamplerParts) {
     this.#parts = parts;
     this.#log = new LogRound(parts);
+    this.#management = new ManagementRound(parts);
   }
 
   get inventory(): Inventory {
@@ -75,9 +78,11 @@ export class Sampler {
 
   /** For each kind of part or record that is not there the reason why. */
   get emptyWhy(): Readonly<Record<string, string>> {
-    const { why } = this.#log;
-    const { emptyWhy } = this.#inventory;
-    return why === null ? emptyWhy : { ...emptyWhy, 'kernel-log': why };
+    const reasons = { 'kernel-log': this.#log.why, 'management-records': this.#management.why };
+    const told = Object.entries(reasons).flatMap(([key, why]) =>
+      why === null ? [] : [[key, why]],
+    );
+    return { ...this.#inventory.emptyWhy, ...Object.fromEntries(told) };
   }
 
   /** Finds the parts and keeps them; asks no drive. */
@@ -105,6 +110,18 @@ export class Sampler {
       for (const part of byPart(groups.flat())) this.#keep(part, now);
     });
     await this.#log.read(this.#now());
+  }
+
+  /** Asks the board's controller; tells why not, or null when it was asked or is not there. */
+  async management(): Promise<string | null> {
+    const read = await this.#management.read(this.#inventory, () => this.#now());
+    if (read === null) return null;
+    const now = this.#now();
+    this.#parts.store.together(() => {
+      this.#keep(read.part, now);
+      if (read.events !== null) this.#parts.store.keepEvents(now, read.events);
+    });
+    return this.#management.why;
   }
 
   /** Reads the health records of one drive, unless it sleeps. Raw pages are kept with a reason. */

@@ -33,6 +33,7 @@ const groupsOfParts: readonly {
   { kind: 'memory', title: 'Memory', key: 'memory' },
   { kind: 'box', title: 'The box itself', key: 'box' },
   { kind: 'sensor-chip', title: 'Sensors of the board', key: 'sensor-chips' },
+  { kind: 'management-controller', title: 'Management controller', key: 'management-controller' },
 ];
 
 /** Empty groups of figures that are no parts, told after the parts. */
@@ -42,6 +43,7 @@ const figureGroups: readonly string[] = [
   'sata-links',
   'memory-errors',
   'kernel-log',
+  'management-records',
 ];
 
 const urgencyOrder: readonly Urgency[] = ['today', 'soon', 'for-the-record'];

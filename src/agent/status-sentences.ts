@@ -169,6 +169,7 @@ function sensorSentences(latest: readonly LatestReading[]): readonly string[] {
   return latest.flatMap((reading) => {
     if (reading.value === null || reading.metric.endsWith('-limit')) return [];
     const name = reading.place === '' ? metricInfo(reading.metric).label : reading.place;
+    if (reading.unit === 'code' && reading.text !== '') return [`${name}: ${reading.text}.`];
     const note = reading.text === '' ? '' : ` (${reading.text})`;
     return [`${name} ${formatValue(reading.value, reading.unit)}${note}.`];
   });

@@ -1,6 +1,6 @@
 /**
- * Something that happened to a part at one moment, as the kernel wrote it down or as two looks at
- * the box show it. An event is a fact, not a judgement.
+ * Something that happened to a part at one moment, as the kernel or the board's controller wrote
+ * it down, or as two looks at the box show it. An event is a fact, not a judgement.
  */
 export const eventKinds = [
   'link-reset',
@@ -20,6 +20,15 @@ export const eventKinds = [
   'part-back',
   'firmware-changed',
   'version-changed',
+  'memory-error',
+  'fan-fault',
+  'board-too-warm',
+  'voltage-out-of-range',
+  'supply-fault',
+  'power-lost',
+  'processor-error',
+  'controller-event',
+  'controller-log-cleared',
 ] as const;
 
 export type EventKind = (typeof eventKinds)[number];

@@ -10,6 +10,7 @@ export type PartKind =
   | 'memory'
   | 'processor'
   | 'array'
+  | 'management-controller'
   | 'box';
 
 /** How the kernel reaches a drive; decides which commands it can be asked. */
@@ -123,6 +124,19 @@ export interface MemorySeen {
   readonly sizeBytes: number | null;
 }
 
+/** The controller on a server's board that watches it and keeps a log, also while it is off. */
+export interface ManagementSeen {
+  readonly kind: 'management-controller';
+  readonly id: 'management-controller';
+  readonly identityKey: string;
+  readonly label: string;
+  readonly firmware: string;
+  /** Version of the IPMI specification that it follows. */
+  readonly specification: string;
+  readonly hasSensorList: boolean;
+  readonly hasEventLog: boolean;
+}
+
 /** The box itself, with the versions of what runs on it by what they are of. */
 export interface BoxSeen {
   readonly kind: 'box';
@@ -138,6 +152,7 @@ export type PartSeen =
   | SensorChipSeen
   | ArraySeen
   | MemorySeen
+  | ManagementSeen
   | BoxSeen;
 
 /** Everything found at one look, and for each empty group the reason why it is empty. */
@@ -147,6 +162,7 @@ export interface Inventory {
   readonly sensorChips: readonly SensorChipSeen[];
   readonly arrays?: readonly ArraySeen[];
   readonly memory?: readonly MemorySeen[];
+  readonly management?: ManagementSeen;
   readonly box?: BoxSeen;
   /** Group name to a sentence, for example "fans" to "No chip with a fan input is known …". */
   readonly emptyWhy: Readonly<Record<string, string>>;

@@ -23,6 +23,7 @@ export type Unit =
   | 'percent'
   | 'rpm'
   | 'volts'
+  | 'milliamperes'
   | 'watts'
   | 'microwatts'
   | 'code';

@@ -76,6 +76,7 @@ const unitWords: Partial<Readonly<Record<Unit, string>>> = {
   percent: '%',
   rpm: 'rpm',
   volts: 'V',
+  milliamperes: 'mA',
   watts: 'W',
   microwatts: 'µW',
 };

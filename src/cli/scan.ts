@@ -61,6 +61,7 @@ function jsonLines({ inventory, remarks, modelPath, written }: Scan): readonly s
     ...controllers.map(({ interfaceName: _name, ...rest }) => rest),
     ...sensorChips.map(({ kind, id, label }) => ({ kind, id, label })),
     ...[...arrays, ...memory].map(({ folder: _folder, ...rest }) => rest),
+    ...(inventory.management === undefined ? [] : [inventory.management]),
     ...Object.entries(emptyWhy).map(([group, why]) => ({ kind: 'empty', group, why })),
     ...remarks.map(({ kind: difference, ...rest }) => ({ kind: 'remark', difference, ...rest })),
     { kind: 'model', path: modelPath, written, differences: remarks.length },
@@ -91,10 +92,17 @@ function textLines({ inventory, remarks, modelPath, written }: Scan): readonly s
       'Memory',
       memory.map(({ id, label }) => `${id}: ${label}`),
     ),
+    ...group('Management controller', managementLines(inventory)),
     ...group('Not found', Object.values(emptyWhy)),
     '',
     ...modelLines({ remarks, modelPath, written }),
   ];
+}
+
+function managementLines({ management }: Inventory): readonly string[] {
+  if (management === undefined) return [];
+  const { id, label, firmware } = management;
+  return [`${id}: ${label}, firmware ${firmware}`];
 }
 
 function modelLines({ remarks, modelPath, written }: Omit<Scan, 'inventory'>): readonly string[] {

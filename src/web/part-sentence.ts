@@ -21,6 +21,7 @@ function clausesOf(part: PartRow, latest: readonly LatestReading[]): readonly (s
   if (part.kind === 'network-card') return [networkClause(latest), pciClause(latest)];
   if (part.kind === 'disk-controller') return [pciClause(latest)];
   if (part.kind === 'array') return arrayClauses(latest);
+  if (part.kind === 'management-controller') return managementClauses(latest);
   return [];
 }
 
@@ -112,6 +113,23 @@ function pciWords(speed: number, lanes: number): string {
 function absence(reading: LatestReading): string {
   const words = readingStateWords[reading.state];
   return reading.text === '' ? words : `${words}, ${lowerFirst(reading.text)}`;
+}
+
+/** What passed a limit by its own word, how many figures it told, and how full its log is. */
+function managementClauses(latest: readonly LatestReading[]): readonly (string | null)[] {
+  const told = latest.filter(({ value, metric }) => value !== null && !metric.endsWith('-limit'));
+  const figures = told.filter(({ place }) => place !== '');
+  const passed = figures.filter(({ unit, text }) => unit !== 'code' && text !== '');
+  const used = find(latest, 'controller-log-used')?.value ?? null;
+  const entries = find(latest, 'controller-log-entries');
+  return [
+    ...passed.map(
+      ({ place, value, unit, text }) => `${place} ${formatValue(value, unit)}, ${text}`,
+    ),
+    `${figures.length} of its sensors read`,
+    used === null ? null : `its log is ${formatValue(used, 'percent')} full`,
+    entries?.value == null ? null : `${formatValue(entries.value, 'count')} entries in it`,
+  ];
 }
 
 const namedInGeneric = 6;

@@ -25,6 +25,11 @@ export const partGroups: readonly {
   { kind: 'disk-controller', title: 'Disk controllers', keys: ['disk-controllers'] },
   { kind: 'network-card', title: 'Network cards', keys: ['network-cards'] },
   { kind: 'sensor-chip', title: 'Sensors of the board', keys: ['sensor-chips'] },
+  {
+    kind: 'management-controller',
+    title: 'Management controller',
+    keys: ['management-controller'],
+  },
   { kind: 'box', title: 'The box itself', keys: [] },
   { kind: 'slot', title: 'Slots', keys: [] },
   { kind: 'memory', title: 'Memory', keys: ['memory'] },

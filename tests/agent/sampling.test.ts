@@ -98,5 +98,9 @@ test('the box itself, what is not there and why are told', async () => {
   expect(store.parts().flatMap(({ kind, name }) => (kind === 'array' ? [name] : []))).toEqual([
     'array-recordings',
   ]);
-  expect(Object.keys(sampler.emptyWhy).sort()).toEqual(['memory', 'memory-errors']);
+  expect(Object.keys(sampler.emptyWhy).sort()).toEqual([
+    'management-controller',
+    'memory',
+    'memory-errors',
+  ]);
 });

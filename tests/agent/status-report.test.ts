@@ -114,6 +114,7 @@ function reader({ parts = [], latest = {}, findings = [], events = [] }: Stored)
     jobs: unused,
     events: () => events,
     logReadTo: unused,
+    controllerLog: unused,
     close: unused,
   } as StoreReader;
 }

@@ -24,6 +24,7 @@ export function fakeStore(own: Partial<StoreReader> = {}): StoreReader {
     jobs: () => [],
     events: () => [],
     logReadTo: () => -1,
+    controllerLog: () => null,
     close: () => undefined,
     ...own,
   };

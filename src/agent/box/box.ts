@@ -108,6 +108,15 @@ export interface NvmeReply {
   readonly result: number;
 }
 
+/** One command to the management controller of a server's board, by its numbers in IPMI. */
+export interface ManagementCommand {
+  readonly name: string;
+  readonly netFunction: number;
+  readonly command: number;
+  readonly data: Uint8Array;
+  readonly deadlineMs: number;
+}
+
 /** Which block device is open, asked through the open descriptor itself. */
 export interface OpenIdentity {
   readonly deviceNumber: string;
@@ -173,6 +182,11 @@ export interface Box {
   nvme(drive: DriveAddress, command: NvmeAdminCommand): Promise<Answer<NvmeReply>>;
   openBlocks(drive: DriveAddress, options: OpenOptions): Promise<Answer<BlockHandle>>;
   machine(): Promise<MachineFacts>;
+  /**
+   * Asks the management controller of the board; gives what follows the completion code. Commands
+   * that do more than read are refused here. Absent from boxes without such a way.
+   */
+  management?(command: ManagementCommand): Promise<Answer<Uint8Array>>;
   /**
    * Records of the kernel's log with a number above `afterSequence`, as far as the kernel still
    * holds them; -1 asks for all. Absent from boxes without a log.

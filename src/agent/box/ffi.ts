@@ -53,6 +53,41 @@ export function fixedBuffer(bytes: number): Uint8Array {
   return new Uint8Array(new ArrayBuffer(bytes));
 }
 
+type PollCall = KoffiFunc<(entries: Uint8Array, count: number, timeoutMs: number) => number>;
+
+const pollCall = libc.func('poll', 'int', ['void *', 'ulong', 'int']) as PollCall;
+
+/** POLLIN (Linux include/uapi/asm-generic/poll.h); `struct pollfd` has 8 bytes. */
+const canBeRead = 1;
+
+/** Whether something can be read from a descriptor within this time; waits off the main thread. */
+export function readableWithin(fd: number, timeoutMs: number): Promise<boolean> {
+  const entry = fixedBuffer(8);
+  const view = new DataView(entry.buffer);
+  view.setInt32(0, fd, true);
+  view.setInt16(4, canBeRead, true);
+  return new Promise((resolve, reject) => {
+    pollCall.async(entry, 1, timeoutMs, (error: unknown, ready: number) => {
+      if (error) reject(error);
+      else resolve(ready > 0);
+    });
+  });
+}
+
+const socketCall = libc.func('socket', 'int', ['int', 'int', 'int']) as KoffiFunc<
+  (family: number, kind: number, protocol: number) => number
+>;
+
+/** AF_INET, SOCK_DGRAM and SOCK_CLOEXEC: a socket that nothing is sent through. */
+const internetFamily = 2;
+const datagramClosedOnStart = 0x80002;
+
+/** Descriptor of a socket to ask the kernel about its network interfaces, or errno below zero. */
+export function interfaceSocket(): number {
+  const fd = socketCall(internetFamily, datagramClosedOnStart, 0);
+  return fd < 0 ? -koffi.errno() : fd;
+}
+
 type GetsockoptCall = KoffiFunc<
   (fd: number, level: number, option: number, value: Uint8Array, length: Uint8Array) => number
 >;

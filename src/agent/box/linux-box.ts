@@ -5,6 +5,7 @@ import {
   type BlockHandle,
   type Box,
   type DriveAddress,
+  type ManagementCommand,
   missing,
   type OpenOptions,
 } from './box.js';
@@ -14,6 +15,7 @@ import { type DriveGate, makeDriveGate, type StartTimer } from './drive-gate.js'
 import { type KernelFiles, makeKernelFiles } from './kernel-files.js';
 import { readKernelLog } from './kernel-log.js';
 import { readMachineFacts } from './machine-facts.js';
+import { askController } from './management-calls.js';
 
 /**
  * The kernel ends an overdue command itself, at the command's deadline, and tells so. Only when
@@ -46,7 +48,10 @@ export function createLinuxBox(options: { kernelRoot?: string } = {}): Box {
     openBlocks: (drive, open) => openBlocks({ gate, files }, drive, open),
     machine: readMachineFacts,
     ...(options.kernelRoot === undefined
-      ? { kernelLog: (after: number) => readKernelLog('/dev/kmsg', after) }
+      ? {
+          kernelLog: (after: number) => readKernelLog('/dev/kmsg', after),
+          management: (command: ManagementCommand) => askController(gate, command),
+        }
       : {}),
   };
 }

@@ -16,12 +16,14 @@ import { seeBox } from './see-box.js';
 import { boardChips, type HwmonNode, hwmonNodes } from './see-chips.js';
 import { seeControllers } from './see-controllers.js';
 import { type DriveDraft, seeDrive } from './see-drive.js';
+import { seeManagement } from './see-management.js';
 import { seeMemory } from './see-memory.js';
 import { settleIdentities } from './settle-identities.js';
 
 /**
  * Everything that the box is made of, from the kernel's own copies. No drive is asked anything, so
- * a sleeping drive sleeps on and a silent one does not hold up the others.
+ * a sleeping drive sleeps on and a silent one does not hold up the others; the board's controller
+ * is asked who it is.
  */
 export async function takeInventory(box: Box): Promise<Inventory> {
   const drafts = await draftDrives(box);
@@ -31,14 +33,20 @@ export async function takeInventory(box: Box): Promise<Inventory> {
   const arrays = await seeArrays(box, drives);
   const facts = await box.machine();
   const memory = await seeMemory(box, facts.memoryModules ?? null);
+  const management = await seeManagement(box);
+  const groups = await groupFacts(box, { drives, controllers, nodes, arrays, memory });
   return {
     drives,
     controllers,
     sensorChips: boardChips(nodes),
     arrays,
     memory,
+    ...(management.seen === null ? {} : { management: management.seen }),
     box: await seeBox(box, controllers),
-    emptyWhy: emptyGroups(await groupFacts(box, { drives, controllers, nodes, arrays, memory })),
+    emptyWhy: {
+      ...emptyGroups(groups),
+      ...(management.why === null ? {} : { 'management-controller': management.why }),
+    },
     machine: await seeMachine(box, facts),
   };
 }

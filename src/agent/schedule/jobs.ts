@@ -8,6 +8,7 @@ const dayMs = 24 * hourMs;
 export type JobName =
   | 'inventory'
   | 'surroundings'
+  | 'management'
   | 'drive-health'
   | 'judge'
   | 'thin'
@@ -56,6 +57,8 @@ export const retryMs = hourMs;
 export const standardJobs: readonly JobRule[] = [
   { ...light, name: 'inventory', everyMs: dayMs, eachBoot: true },
   { ...light, name: 'surroundings', everyMs: 5 * minuteMs },
+  // A board's controller answers slowly, and what it watches turns slowly.
+  { ...light, name: 'management', everyMs: 10 * minuteMs },
   { ...light, name: 'drive-health', everyMs: 30 * minuteMs, perDrive: true },
   {
     ...light,

@@ -166,10 +166,16 @@ class Loop {
   }
 }
 
-/** Heavy work shares one lane; each drive's gentle work has its own; the rest is the box's. */
-function laneOf({ heavy, drive }: DueJob): string {
+/**
+ * Heavy work shares one lane; each drive's gentle work has its own, and so has the board's
+ * controller, which may hang too; the rest is the box's.
+ */
+function laneOf({ heavy, drive, job }: DueJob): string {
   if (heavy) {
     return 'heavy';
+  }
+  if (job === 'management') {
+    return job;
   }
   return drive === null ? 'box' : `drive ${drive}`;
 }

@@ -9,10 +9,11 @@
 import { closeSync, openSync, readSync } from 'node:fs';
 import type { Database } from 'better-sqlite3';
 import { exitCodes, UserError } from '../../checks/user-error.js';
+import { controllerLogTable } from './controller-log-table.js';
 import { eventTables } from './event-tables.js';
 import { firstTables } from './first-tables.js';
 
-const migrations: readonly string[] = [firstTables, eventTables];
+const migrations: readonly string[] = [firstTables, eventTables, controllerLogTable];
 
 /** Number of the newest migration that this program knows. */
 export const storeVersion = migrations.length;

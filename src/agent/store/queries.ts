@@ -6,6 +6,7 @@ import { readingQueries } from './reading-queries.js';
 import {
   bootSchema,
   burnInSchema,
+  controllerLogSchema,
   eventSchema,
   findingSchema,
   jobSchema,
@@ -55,9 +56,13 @@ const rawPageSelect = `SELECT raw_page.sha256 AS sha256, part_id AS partId, boot
 const jobSelect = `SELECT job, last_boot AS lastBoot, last_mono_ms AS lastMonoMs,
   last_wall_ms AS lastWallMs, last_powered_ms AS lastPoweredMs, outcome FROM job ORDER BY job`;
 
+/** What a controller logged longer before the boot in which it was found did not happen lately. */
+const latelyMs = 30 * 24 * 3_600_000;
+
 const eventSelect = `SELECT id, part_id AS partId, boot, mono_ms AS monoMs, wall_ms AS wallMs, kind,
   position_bytes AS positionBytes, text, record
-  FROM event WHERE @partId IS NULL OR part_id = @partId
+  FROM event
+  WHERE CASE WHEN @partId IS NULL THEN mono_ms > ${-latelyMs} ELSE part_id = @partId END
   ORDER BY boot DESC, mono_ms DESC, id DESC LIMIT @countMax`;
 
 /** Prepares the questions on an open database. */
@@ -79,6 +84,11 @@ export function makeQueries(db: Database): Queries {
   const rawPages = db.prepare(rawPageSelect);
   const jobs = db.prepare(jobSelect);
   const events = db.prepare(eventSelect);
+  const controllerLog = db.prepare(
+    `SELECT entry_id AS entryId, record, last_addition AS lastAddition, last_erase AS lastErase,
+       entries
+     FROM controller_log WHERE part_id = (SELECT id FROM part WHERE identity_key = ?)`,
+  );
   const logRead = db.prepare('SELECT sequence FROM log_mark WHERE boot = ?').pluck();
   return {
     ...readingQueries(db),
@@ -99,6 +109,10 @@ export function makeQueries(db: Database): Queries {
     jobs: () => jobs.all().map((row) => decodeRow('job', jobSchema, row)),
     events: (partId, countMax) => events.all({ partId, countMax }).map(eventOf),
     logReadTo: (boot) => Number(logRead.get(boot) ?? -1),
+    controllerLog: (identityKey) => {
+      const row = controllerLog.get(identityKey);
+      return row === undefined ? null : decodeRow('controller_log', controllerLogSchema, row);
+    },
   };
 }
 
@@ -142,6 +156,7 @@ export function queriesThrough(ask: <T>(question: (queries: Queries) => T) => T)
     jobs: () => ask((queries) => queries.jobs()),
     events: (partId, countMax) => ask((queries) => queries.events(partId, countMax)),
     logReadTo: (boot) => ask((queries) => queries.logReadTo(boot)),
+    controllerLog: (key) => ask((queries) => queries.controllerLog(key)),
   };
 }
 

@@ -39,6 +39,7 @@ export const partSchema = z.object({
     memory: true,
     processor: true,
     array: true,
+    'management-controller': true,
     box: true,
   }),
   identityKey: z.string(),
@@ -58,6 +59,14 @@ export const eventSchema = z.object({
   text: z.string(),
   record: z.string(),
   ...at,
+});
+
+export const controllerLogSchema = z.object({
+  entryId: whole.nullable(),
+  record: z.string(),
+  lastAddition: whole.nullable(),
+  lastErase: whole.nullable(),
+  entries: whole,
 });
 
 export const seriesSchema = z.object({

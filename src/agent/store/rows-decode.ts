@@ -62,6 +62,7 @@ export const unitNames: Readonly<Record<Unit, true>> = {
   percent: true,
   rpm: true,
   volts: true,
+  milliamperes: true,
   watts: true,
   microwatts: true,
   code: true,

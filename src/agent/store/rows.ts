@@ -40,9 +40,25 @@ export interface EventsToKeep {
   readonly events: readonly {
     readonly identityKey: string | null;
     readonly event: BoxEvent;
+    /** Its key tells it apart over all boots: it may be found again in a later one. */
+    readonly onceEver?: boolean;
   }[];
   /** Number of the newest record of the kernel's log that was looked at, or null. */
   readonly logReadTo: number | null;
+  /** How far the log of the board's controller was read for these events. */
+  readonly controllerLog?: { readonly identityKey: string; readonly mark: ControllerLogMark };
+}
+
+/** How far the log of a board's controller was read. */
+export interface ControllerLogMark {
+  /** Newest entry that was kept, and its bytes; null when the log held none. */
+  readonly entryId: number | null;
+  readonly record: string;
+  /** Seconds by the controller's clock; null where it tells none. */
+  readonly lastAddition: number | null;
+  readonly lastErase: number | null;
+  /** Entries when it was read to its end; -1 when some were left for the next look. */
+  readonly entries: number;
 }
 
 export interface EventRow extends Omit<BoxEvent, 'key' | 'monoMs'> {

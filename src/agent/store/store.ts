@@ -6,6 +6,7 @@ import type { SpeedResult } from '../../checks/speed-result.js';
 import type {
   BootRow,
   BurnInRow,
+  ControllerLogMark,
   EventRow,
   EventsToKeep,
   Instant,
@@ -42,6 +43,8 @@ export interface StoreReader {
   events(partId: number | null, countMax: number): readonly EventRow[];
   /** Number of the newest kernel log record of a boot that was looked at; -1 when none was. */
   logReadTo(boot: number): number;
+  /** How far the log of a board's controller was read, in whichever boot; null when never. */
+  controllerLog(identityKey: string): ControllerLogMark | null;
   close(): void;
 }
 

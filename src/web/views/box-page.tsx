@@ -173,9 +173,8 @@ const Remarks: FC<{ facts: PageFacts }> = ({ facts: { agent } }) => {
 /** Kinds of figures that are read nowhere on this box; parts that are absent are told elsewhere. */
 function emptyFigures(emptyWhy: Readonly<Record<string, string>>): readonly string[] {
   const ofChips = emptyWhy['sensor-chips'] === undefined ? ['temperature-sensors', 'fans'] : [];
-  return [...ofChips, 'sata-links', 'memory-errors', 'kernel-log'].flatMap(
-    (key) => emptyWhy[key] ?? [],
-  );
+  const others = ['sata-links', 'memory-errors', 'kernel-log', 'management-records'];
+  return [...ofChips, ...others].flatMap((key) => emptyWhy[key] ?? []);
 }
 
 const SentenceList: FC<{ sentences: readonly string[] }> = ({ sentences }) => (

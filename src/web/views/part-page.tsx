@@ -65,6 +65,7 @@ const Facts: FC<PartPageProps> = ({ view, facts, parts }) => {
     ['Capacity', capacity === null ? null : formatValue(capacity, 'bytes')],
     ['World-wide name', textDetail(part, 'worldWideName')],
     ['Driver', textDetail(part, 'driver')],
+    ['Follows', followsWords(textDetail(part, 'specification'))],
     ['Hardware address', textDetail(part, 'hardwareAddress')],
   ];
   const controller = textDetail(part, 'controller');
@@ -90,6 +91,10 @@ const Facts: FC<PartPageProps> = ({ view, facts, parts }) => {
     </dl>
   );
 };
+
+function followsWords(specification: string | null): string | null {
+  return specification === null ? null : `IPMI ${specification}`;
+}
 
 /** Ports are numbered or named: "port-2" is said as "port 2". */
 function portWords(part: PartRow): string {

@@ -299,6 +299,7 @@ test('a virtio disk is virtual and says why, and each empty group says why', asy
     'arrays',
     'disk-controllers',
     'fans',
+    'management-controller',
     'memory',
     'memory-errors',
     'network-cards',
@@ -315,7 +316,9 @@ test('a virtio disk is virtual and says why, and each empty group says why', asy
 test('without /sys every group is empty and says that nothing can be read', async () => {
   const { drives, emptyWhy } = await inventoryOf({ '/proc/version': 'Linux version 6.1.0 (x)' });
   expect(drives).toEqual([]);
-  expect(new Set(Object.values(emptyWhy))).toEqual(
+  const { 'management-controller': management, ...groups } = emptyWhy;
+  expect(management).toBe('No management controller: there is no way to one from here');
+  expect(new Set(Object.values(groups))).toEqual(
     new Set(['The kernel’s device tree under /sys cannot be read here']),
   );
 });

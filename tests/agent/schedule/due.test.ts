@@ -64,6 +64,7 @@ const allRecent = [
   ran('surroundings', 1000),
   ran('judge', 500),
   ran('inventory', minute),
+  ran('management', minute),
   ran('thin', minute),
 ];
 
@@ -79,6 +80,7 @@ test('on the first look everything is due, most urgent first, one heavy job only
   expect(keys({ situation: { ...quiet, drives } })).toEqual([
     'inventory',
     'surroundings',
+    'management',
     'drive-health:B',
     'drive-health:A',
     'judge',
@@ -169,7 +171,14 @@ describe('a speed run', () => {
     expect(speed({ situation: { ...situation, ...more } })).toBe(false);
     expect(speed({})).toBe(true);
     const gentle = keys({ situation: { ...situation, ...more }, history: [] });
-    expect(gentle).toEqual(['inventory', 'surroundings', 'drive-health:A', 'judge', 'thin']);
+    expect(gentle).toEqual([
+      'inventory',
+      'surroundings',
+      'management',
+      'drive-health:A',
+      'judge',
+      'thin',
+    ]);
   });
 
   test('is not due in the first minutes after boot, and at last when they are over', () => {

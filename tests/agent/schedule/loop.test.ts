@@ -58,6 +58,7 @@ function start(work: Partial<Record<JobName, JobWork>> = {}, more: Partial<LoopO
     jobs: {
       inventory: say('inventory'),
       surroundings: say('surroundings'),
+      management: say('management'),
       'drive-health': say('drive-health'),
       judge: say('judge'),
       thin: say('thin'),
@@ -98,6 +99,7 @@ test('a tick does what is due and records it', async () => {
     'drive-health B',
     'inventory',
     'judge',
+    'management',
     'speed-drive A',
     'surroundings',
     'thin',
