@@ -17,6 +17,7 @@ export const recordNames = [
   'request-sense',
   'defect-list',
   'sct-error-recovery',
+  'mode-sense',
 ] as const;
 
 export type RecordName = (typeof recordNames)[number];

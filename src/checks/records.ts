@@ -166,8 +166,15 @@ export const recordRows: readonly RecordRow[] = [
   {
     protocol: 'SCSI',
     record: 'Error counters 02h, 03h, 05h',
-    taken: 'uncorrected errors, bytes moved',
+    taken: 'uncorrected and corrected errors, tries again, bytes moved',
     source: 'Seagate SCSI Commands Reference Rev. J p. 328',
+    verified: bytes,
+  },
+  {
+    protocol: 'SCSI',
+    record: 'Errors beside the medium 06h',
+    taken: 'count of errors that were not of the medium',
+    source: 'Seagate SCSI Commands Reference Rev. J p. 312 to 328',
     verified: bytes,
   },
   {
@@ -208,7 +215,7 @@ export const recordRows: readonly RecordRow[] = [
   {
     protocol: 'SCSI',
     record: 'Background scan 15h, pending defects 15h/01h',
-    taken: 'power-on hours, pending sectors',
+    taken: 'power-on hours, pending sectors, the drive’s own scan',
     source: 'Seagate SCSI Commands Reference Rev. J p. 312 and 348',
     verified: bytes,
   },
@@ -219,6 +226,13 @@ export const recordRows: readonly RecordRow[] = [
     source: 'HGST C15K600 p. 138; phy number from memory',
     verified: bytes,
     rare: true,
+  },
+  {
+    protocol: 'SCSI',
+    record: 'General statistics 19h',
+    taken: 'commands to read and write, blocks moved',
+    source: 'HGST C15K600 p. 143',
+    verified: bytes,
   },
   {
     protocol: 'SCSI',
@@ -240,6 +254,14 @@ export const recordRows: readonly RecordRow[] = [
     record: 'READ DEFECT DATA(12), head',
     taken: 'count of grown defects',
     source: 'Seagate SCSI Commands Reference Rev. J p. 161',
+    verified: bytes,
+    rare: true,
+  },
+  {
+    protocol: 'SCSI',
+    record: 'Mode pages 01h, 08h, 1Ch',
+    taken: 'recovery time limit and retries, caches, whether it foretells failure; never set',
+    source: 'SPC and SBC from memory; Linux 6.1 sd.c for the write cache',
     verified: bytes,
     rare: true,
   },

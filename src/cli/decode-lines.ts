@@ -24,12 +24,19 @@ const subjects: readonly (readonly [string, readonly string[]])[] = [
       'interface-crc-errors',
       'emergency-head-parks',
       'read-errors',
+      'errors-corrected',
+      'tries-repeated',
+      'non-medium-errors',
+      'background-scan',
     ],
   ],
-  ['Wear', ['endurance-used', 'spare-', 'wear-', 'head-loads', 'seek', 'bytes-']],
+  [
+    'Wear',
+    ['endurance-used', 'spare-', 'wear-', 'head-loads', 'seek', 'bytes-', 'read-c', 'write-c'],
+  ],
   ['Temperature', ['temperature', 'time-over-temperature']],
   ['Logs', ['errors-logged', 'last-']],
-  ['Settings', ['drive-setting', 'hidden-sectors', 'error-recovery-time-limit']],
+  ['Settings', ['drive-setting', 'hidden-sectors', 'error-recovery-time-limit', 'error-retries']],
 ];
 const otherSubject = 'Link and power';
 

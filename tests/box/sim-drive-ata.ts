@@ -242,7 +242,7 @@ export function identifyDevicePage({ nature, state }: Pick<SimParts, 'nature' | 
   const smartBit = state.keeps.smart ? 1 : 0;
   word(82, 0x0068 | smartBit);
   word(83, 0x7400);
-  word(85, 0x0068 | smartBit);
+  word(85, (state.writeCacheOn ? 0x0068 : 0x0048) | smartBit);
   word(86, 0x3400);
   const logs = (state.keeps.selfTests ? 0x03 : 0x01) | (state.keeps.generalLogs ? 0x20 : 0);
   word(84, 0x4100 | logs);

@@ -7,6 +7,8 @@ import {
 } from '../../src/agent/box/box.js';
 import { cut, page, putBig, putText } from './sim-bytes.js';
 import { identifyDevicePage } from './sim-drive-ata.js';
+import { modePage } from './sim-drive-scsi-modes.js';
+import { blockCounts, phyPage } from './sim-drive-scsi-pages.js';
 import { pendingCount } from './sim-drive-state.js';
 import { type SimParts, sectorsOf } from './sim-drive-time.js';
 
@@ -68,6 +70,8 @@ function perform(parts: SimParts, cdb: Uint8Array): Buffer | number {
       return isSas(parts) ? startSelfTest(parts, (cdb[1] ?? 0) >> 5) : unknownCommand;
     case 0x4d:
       return isSas(parts) ? logPage(parts, cdb) : unknownCommand;
+    case 0x5a:
+      return isSas(parts) ? modePage(parts, cdb[2] ?? 0) : unknownCommand;
     case 0xb7:
       return isSas(parts) ? defectHeader(parts) : unknownCommand;
     default:
@@ -160,10 +164,13 @@ const logPages: ReadonlyMap<number, (parts: SimParts) => Buffer> = new Map([
   [0x03, ({ state }) => errorCounters(state.bytesRead, state.uncorrectableErrorsReported)],
   [0x05, () => errorCounters(0, 0)],
   [0x06, ({ state }) => parameter(0, number(8, state.interfaceCrcErrors))],
+  [0x08, ({ state }) => parameter(4, number(4, Math.floor(state.powerOnHours * 60)))],
   [0x0d, temperaturePage],
   [0x0e, startStopPage],
   [0x10, selfTestPage],
   [0x15, backgroundPage],
+  [0x18, phyPage],
+  [0x19, blockCounts],
   [0x2f, verdictPage],
 ]);
 

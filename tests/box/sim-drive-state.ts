@@ -113,6 +113,9 @@ export interface SimDriveState {
   /** 1, 2 or 3 for 1.5, 3 or 6 gigabits a second. */
   linkSpeedCode: number;
 
+  /** A setting that the drive keeps when the power goes. */
+  writeCacheOn: boolean;
+
   standby: boolean;
   /** Goes to standby by itself after this long without work that needs the medium. */
   standbyAfterMs: number | null;
@@ -216,6 +219,7 @@ export function freshState(options: SimDriveOptions): SimDriveState {
     mediaErrors: 0,
     failing: false,
     linkSpeedCode: 3,
+    writeCacheOn: true,
     standby: false,
     standbyAfterMs: null,
     spinUps: 0,

@@ -1,6 +1,7 @@
 import { type Answer, answered } from '../box/box.js';
 import {
   logSense,
+  modeSense,
   readCapacity16,
   readDefectHeader,
   requestSense,
@@ -11,13 +12,15 @@ import { saysStopped } from '../box/layouts/sense.js';
 import { type AskingRound, askPage, askScsi, type RefusalMemory } from './asking-round.js';
 
 /**
- * Errors of write, read, verify; format, temperature, starts, self-tests, surface scan, SSD,
- * verdict.
+ * Errors of write, read, verify and beside the medium; format, temperature, starts, self-tests,
+ * SSD, surface scan, amounts, verdict.
  */
-const wantedLogPages = [0x02, 0x03, 0x05, 0x06, 0x08, 0x0d, 0x0e, 0x10, 0x11, 0x15, 0x2f];
+const wantedLogPages = [0x02, 0x03, 0x05, 0x06, 0x08, 0x0d, 0x0e, 0x10, 0x11, 0x15, 0x19, 0x2f];
 const wantedVitalPages = [0x80, 0x83, 0xb1];
 /** Link counters, and the page in which one maker keeps hours and the highest temperature. */
 const rareLogPages = [0x18, 0x37];
+/** Error recovery, caches, prediction of failure. */
+const rareModePages = [0x01, 0x08, 0x1c];
 const pendingDefects = { page: 0x15, subpage: 0x01 } as const;
 const allSubpages = 0xff;
 const transferBytesMax = 0xfffc;
@@ -56,7 +59,11 @@ export async function collectScsiRecords(
   const wanted = options.rare ? [...wantedLogPages, ...rareLogPages] : wantedLogPages;
   for (const page of wanted) if (listed.includes(page)) await askLogPage(round, { page });
   if (listed.includes(pendingDefects.page)) await collectPendingDefects(round);
-  if (options.rare) await askScsi(round, { record: 'defect-list' }, readDefectHeader());
+  if (!options.rare) return;
+  await askScsi(round, { record: 'defect-list' }, readDefectHeader());
+  for (const page of rareModePages) {
+    await askScsi(round, { record: 'mode-sense', page }, modeSense(page));
+  }
 }
 
 /** Subpage FFh of page 00h lists pages and subpages in pairs. */

@@ -8,7 +8,7 @@ import {
   minutesSinceFormat,
   type SasPhy,
 } from '../box/layouts/scsi-phy-log.js';
-import { chooseFigure, onlyFigure } from './choose-figure.js';
+import { type Candidate, chooseFigure, onlyFigure } from './choose-figure.js';
 import type { PageAnswers } from './page-answers.js';
 import type { ScsiRecords } from './scsi-records.js';
 import { notNull, type Told, thenTold, told, untold } from './told.js';
@@ -60,12 +60,41 @@ function ofMaker(pages: PageAnswers, records: ScsiRecords) {
   );
 }
 
+/** How many defects that page counts, where the drive was asked for it. */
+export function defectsOfMaker(pages: PageAnswers, records: ScsiRecords): readonly Candidate[] {
+  if (!pages.asked({ record: 'log-sense', log: makersPage })) return [];
+  const figure = thenTold(ofMaker(pages, records), (page) =>
+    notNull(page.grownDefects, 'The page holds no count of defects'),
+  );
+  return [{ source: 'LOG SENSE page 37h', told: figure }];
+}
+
 export function makersReadings(pages: PageAnswers, records: ScsiRecords): readonly Reading[] {
   if (!pages.asked({ record: 'log-sense', log: makersPage })) return [];
   const highest = thenTold(ofMaker(pages, records), (page) =>
     notNull(page.highestCelsius, 'The page holds no highest temperature'),
   );
-  return [onlyFigure('temperature-highest', 'LOG SENSE page 37h, highest temperature', highest)];
+  return [
+    onlyFigure('temperature-highest', 'LOG SENSE page 37h, highest temperature', highest),
+    ...makersAmounts(pages, records),
+  ];
+}
+
+/** Told beside the amounts of the error pages, as records of their own. */
+function makersAmounts(pages: PageAnswers, records: ScsiRecords): readonly Reading[] {
+  const page = ofMaker(pages, records);
+  if (!page.told) return [];
+  const wanted = [
+    ['bytes-written', page.value.bytesWritten],
+    ['bytes-read', page.value.bytesRead],
+  ] as const;
+  const place = 'maker’s own page';
+  return wanted.flatMap(([metric, bytes]) => {
+    const { unit } = metricInfo(metric);
+    return bytes === null
+      ? []
+      : measured({ metric, place, unit, source: 'LOG SENSE page 37h' }, bytes);
+  });
 }
 
 /** Records of age beside page 15h and the self-tests, where the drive was asked for them. */

@@ -3,14 +3,18 @@ import type { Reading } from '../../checks/reading.js';
 import {
   decodeBackgroundScan,
   enduranceUsed,
+  exceptionsTemperature,
   type LogParameters,
   logCounter,
   logTemperature,
 } from '../box/layouts/scsi-logs.js';
-import { chooseFigure, onlyFigure } from './choose-figure.js';
+import { type Candidate, chooseFigure, onlyFigure } from './choose-figure.js';
+import { scsiCountReadings } from './interpret-scsi-counts.js';
 import { scsiErrorReadings } from './interpret-scsi-errors.js';
 import { scsiIdentity, scsiIdentityRemarks } from './interpret-scsi-identity.js';
 import { furtherHours, makersReadings, sasLinkReadings } from './interpret-scsi-link.js';
+import { scsiModeReadings, scsiModeRemarks } from './interpret-scsi-mode.js';
+import { scanReadings } from './interpret-scsi-scan.js';
 import { scsiSelfTestReadings, scsiSelfTestStamps } from './interpret-scsi-self-test.js';
 import { scsiVerdict } from './interpret-scsi-verdict.js';
 import type { Interpretation } from './interpretation.js';
@@ -27,22 +31,24 @@ export function interpretScsi(_capture: Capture, pages: PageAnswers): Interpreta
     readings: [
       scsiVerdict(records),
       onlyFigure('power-on-hours', hoursSource, hours),
-      ...temperatureReadings(records),
-      ...scsiErrorReadings(records),
+      ...temperatureReadings(pages, records),
+      ...scsiErrorReadings(pages, records),
       ...movementReadings(records),
       enduranceReading(records),
       ...scsiSelfTestReadings(records),
-      recoveryLimit(),
       powerMode(records),
       ...sasLinkReadings(pages, records),
       ...makersReadings(pages, records),
+      ...scsiCountReadings(pages, records),
+      ...scanReadings(pages, records),
+      ...scsiModeReadings(pages),
     ],
     hourCounters: [
       { name: 'Power-on hours', hours: hours.told ? hours.value : null, source: hoursSource },
       ...scsiSelfTestStamps(records),
       ...furtherHours(pages, records),
     ],
-    remarks: scsiIdentityRemarks(pages, records),
+    remarks: [...scsiIdentityRemarks(pages, records), ...scsiModeRemarks(pages)],
   };
 }
 
@@ -59,15 +65,27 @@ function powerOnHours(records: ScsiRecords): Told<number> {
   });
 }
 
-function temperatureReadings(records: ScsiRecords): readonly Reading[] {
+function temperatureReadings(pages: PageAnswers, records: ScsiRecords): readonly Reading[] {
   const celsius = (code: 0 | 1) =>
     records.log(0x0d, (parameters) =>
       notNull(logTemperature(parameters, code), 'The drive gives no figure there (FFh)'),
     );
   return [
-    onlyFigure('temperature', 'LOG SENSE page 0Dh, temperature', celsius(0)),
+    chooseFigure({ metric: 'temperature' }, [
+      { source: 'LOG SENSE page 0Dh, temperature', told: celsius(0) },
+      ...besideVerdict(pages, records),
+    ]),
     onlyFigure('temperature-limit', 'LOG SENSE page 0Dh, reference temperature', celsius(1)),
   ];
+}
+
+/** The verdict's page tells a temperature too, on drives that keep no page for it. */
+function besideVerdict(pages: PageAnswers, records: ScsiRecords): readonly Candidate[] {
+  if (!pages.answered({ record: 'log-sense', log: 0x2f })) return [];
+  const celsius = records.log(0x2f, (parameters) =>
+    notNull(exceptionsTemperature(parameters), 'The page holds no temperature'),
+  );
+  return [{ source: 'LOG SENSE page 2Fh, temperature', told: celsius }];
 }
 
 function movementReadings(records: ScsiRecords): readonly Reading[] {
@@ -89,11 +107,6 @@ function enduranceReading(records: ScsiRecords): Reading {
   );
   const text = used.told && used.value === 255 ? '255 % or more' : undefined;
   return onlyFigure('endurance-used', 'LOG SENSE page 11h, percentage used', used, text);
-}
-
-function recoveryLimit(): Reading {
-  const why = 'SCSI drives keep it in a mode page, which a capture does not hold';
-  return onlyFigure('error-recovery-time-limit', 'mode page 01h', untold(why));
 }
 
 function powerMode({ condition }: ScsiRecords): Reading {

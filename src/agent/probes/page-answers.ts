@@ -146,6 +146,7 @@ const recordWords: Readonly<Record<RecordName, string>> = {
   'request-sense': 'REQUEST SENSE',
   'defect-list': 'defect list',
   'sct-error-recovery': 'SCT error recovery timer',
+  'mode-sense': 'mode page',
 };
 
 const logWords: Readonly<Record<number, string>> = {
@@ -163,7 +164,9 @@ const logWords: Readonly<Record<number, string>> = {
 
 function pageWords(name: PageName): string {
   const words = recordWords[name.record];
-  if (name.record === 'vpd') return `${words} ${hex(name.page ?? 0)}`;
+  if (name.record === 'vpd' || name.record === 'mode-sense') {
+    return `${words} ${hex(name.page ?? 0)}`;
+  }
   if (name.log === undefined) return words;
   if (name.record === 'log') {
     const page = name.page === undefined ? '' : ` page ${name.page}`;

@@ -51,8 +51,10 @@ test('a SATA disk whose records hold only "none"', () => {
 
 test('a SAS drive whose records hold only "none"', () => {
   const found = interpreted('sas-none');
-  // 255 % is no sentinel but a field that is full.
-  expect(measuredOf('sas-none')).toEqual(['endurance-used']);
+  // 255 % is no sentinel but a field that is full; the scan's state 0 says that it does not run.
+  const scan = ['background-scan', 'background-scans', 'background-scan-places'];
+  expect(measuredOf('sas-none')).toEqual(['endurance-used', ...scan]);
+  expect(reading(found, 'background-scan').text).toBe('not running');
   expect(reading(found, 'endurance-used')).toMatchObject({ value: 255, text: '255 % or more' });
   const expected = {
     'drive-verdict': 'no-figure', // code 77h

@@ -121,7 +121,6 @@ describe('SCSI', () => {
       'power-mode': 255,
       'endurance-used': 'no-figure',
       'pending-sectors': 'no-figure',
-      'error-recovery-time-limit': 'no-figure',
     };
     expect(figures(found, expected)).toEqual(expected);
     expect(found.hourCounters.map(({ hours }) => hours)).toEqual([42_260.8, 42_250, 65_535]);
@@ -144,7 +143,11 @@ describe('SCSI', () => {
       value: 1, // code 5Dh (IBM 146Z10 p. 230)
       text: 'The drive says that it is failing (5Dh/10h)',
     });
-    expect(figure(found, 'temperature')).toBe('no-figure');
+    // Page 0Dh is cut; byte 6 of page 2Fh's parameter holds 42h.
+    expect(reading(found, 'temperature')).toMatchObject({
+      value: 66,
+      source: 'LOG SENSE page 2Fh, temperature',
+    });
     expect(found.remarks).toEqual(['LOG SENSE page 0Dh: expected at least 14 bytes, found 12']);
     expect(figure(found, 'self-test-running')).toBe(75); // 4000h of 10000h done
     expect(reading(found, 'grown-defects').why).toContain('no grown list');

@@ -30,6 +30,7 @@ const neededNumber: Partial<Readonly<Record<RecordName, keyof typeof numberKeys>
   'log-sense': 'log',
   vpd: 'page',
   'sct-error-recovery': 'page',
+  'mode-sense': 'page',
 };
 
 /** A captured file back to pages. Refuses the whole file when any of it is not understood. */

@@ -40,6 +40,16 @@ export function logSense(page: number, options: { subpage?: number; bytes?: numb
   return receive(name, cdb, bytes);
 }
 
+/**
+ * The current values of a mode page, without block descriptors. The command that sets them has no
+ * builder here.
+ */
+export function modeSense(page: number): ScsiCommand {
+  const bytes = 252;
+  const cdb = [0x5a, 0x08, page, 0, 0, 0, 0, ...twoBytes(bytes), 0];
+  return receive(`MODE SENSE(10) page ${hexOf(page)}`, cdb, bytes);
+}
+
 /** Answers without touching the medium, in standby too. */
 export function requestSense(): ScsiCommand {
   return receive('REQUEST SENSE', [0x03, 0, 0, 0, 96, 0], 96);

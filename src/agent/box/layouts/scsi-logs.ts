@@ -98,6 +98,13 @@ export function decodeExceptions(parameters: LogParameters): InformationalExcept
   return value === undefined ? null : { code: value.u8(0), qualifier: value.u8(1) };
 }
 
+/** Page 2Fh: °C in the third byte, where the drive gives one; 0 and FFh are none. */
+export function exceptionsTemperature(parameters: LogParameters): number | null {
+  const value = parameters.get(0);
+  const byte = value === undefined || value.length < 3 ? 0 : value.u8(2);
+  return byte === 0 || byte === 0xff ? null : byte;
+}
+
 function logName(page: { readonly log: number; readonly subpage: number }): string {
   return page.subpage === 0 ? hex(page.log) : `${hex(page.log)}/${hex(page.subpage)}`;
 }

@@ -1,4 +1,4 @@
-import { hex } from './bytes.js';
+import { countOrNull, hex } from './bytes.js';
 import { PageError } from './page-error.js';
 import type { LogParameters } from './scsi-logs.js';
 
@@ -57,7 +57,10 @@ export function decodeSasPhys(parameters: LogParameters): readonly SasPhy[] {
 /** One maker's own page 37h, parameter 0000h (HGST C15K600 p. 150); null when it is filled up. */
 export interface MakersPage37 {
   readonly hours: number | null;
+  readonly bytesRead: number | null;
+  readonly bytesWritten: number | null;
   readonly highestCelsius: number | null;
+  readonly grownDefects: number | null;
 }
 
 export function decodeMakersPage37(parameters: LogParameters): MakersPage37 | null {
@@ -65,9 +68,13 @@ export function decodeMakersPage37(parameters: LogParameters): MakersPage37 | nu
   if (value === undefined) return null;
   const hours = value.be32(0);
   const highest = value.u8(20);
+  const defects = value.be16(21);
   return {
     hours: hours === 0xffff_ffff ? null : hours,
+    bytesRead: countOrNull(value.be64(4)),
+    bytesWritten: countOrNull(value.be64(12)),
     highestCelsius: highest === 0 || highest === 0xff ? null : highest,
+    grownDefects: defects === 0xffff ? null : defects,
   };
 }
 

@@ -42,6 +42,11 @@ import {
   decodeRequestSense,
 } from '../../../../src/agent/box/layouts/scsi-condition.js';
 import {
+  decodeGeneralStatistics,
+  decodeScanFindings,
+  decodeScanState,
+} from '../../../../src/agent/box/layouts/scsi-counts.js';
+import {
   decodeAtaInformationPage,
   decodeCharacteristicsPage,
   decodeInquiry,
@@ -55,10 +60,16 @@ import {
   decodeLogParameters,
   decodeScsiSelfTests,
   enduranceUsed,
+  exceptionsTemperature,
   logCounter,
   logTemperature,
   manufactureWeek,
 } from '../../../../src/agent/box/layouts/scsi-logs.js';
+import {
+  decodeCachingMode,
+  decodeErrorRecoveryMode,
+  decodeExceptionsMode,
+} from '../../../../src/agent/box/layouts/scsi-mode.js';
 import {
   decodeMakersPage37,
   decodeSasPhys,
@@ -78,7 +89,11 @@ function decodeLogPage(data: Uint8Array, page: RawPage): unknown {
   return [
     decodeBackgroundScan,
     decodeExceptions,
+    decodeGeneralStatistics,
     decodeMakersPage37,
+    decodeScanFindings,
+    decodeScanState,
+    exceptionsTemperature,
     decodeSasPhys,
     decodeScsiSelfTests,
     enduranceUsed,
@@ -117,6 +132,11 @@ function decodeVital(data: Uint8Array, { page }: RawPage): unknown {
   return decoders[page ?? 0]?.(data);
 }
 
+function decodeMode(data: Uint8Array, { page }: RawPage): unknown {
+  if (page === 0x08) return decodeCachingMode(data);
+  return page === 0x01 ? decodeErrorRecoveryMode(data) : decodeExceptionsMode(data);
+}
+
 const decoders: Readonly<Record<RecordName, Decoder>> = {
   'identify-device': (data) => [decodeAtaSettings(data), decodeAtaIdentify(data)],
   'smart-data': decodeSmartData,
@@ -138,6 +158,7 @@ const decoders: Readonly<Record<RecordName, Decoder>> = {
   'request-sense': decodeRequestSense,
   'defect-list': decodeDefectHeader,
   'sct-error-recovery': decodeRecoveryTime,
+  'mode-sense': decodeMode,
 };
 
 const captures = readdirSync(captureFolder)
