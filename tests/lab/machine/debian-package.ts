@@ -6,7 +6,8 @@ import { Skipped } from './skipped.js';
 
 /**
  * Fetches a package with Debian's ordinary client and unpacks it into a new folder beside the
- * cache; nothing is installed on this computer. The caller keeps what it needs and removes the rest.
+ * cache; nothing is installed on this computer. The caller keeps what it needs, and removes the
+ * rest.
  */
 export async function unpackPackage(name: string): Promise<{ work: string; files: string }> {
   const work = mkdtempSync(join(cacheFolder(), 'unpacking-'));
