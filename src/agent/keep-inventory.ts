@@ -10,14 +10,15 @@ import type { StoreWriter } from './store/store.js';
 export function keepInventory(store: StoreWriter, inventory: Inventory, now: Instant): void {
   const parts = partsOf(inventory).map(toKeep);
   store.together(() => {
-    const kept = store.parts().map((part) => ({ ...part, lastBoot: part.lastSeen.boot }));
+    const kept = store.parts().map((part) => ({ ...part, isGone: part.gone !== undefined }));
     const changes = inventoryChanges(kept, parts.map(asKept));
     for (const part of parts) store.keepPart(part, now);
+    markGone(store, { kept, parts, now });
     const events = changes.map(({ kind, identityKey, text, record }) => ({
       identityKey,
       event: {
         kind,
-        key: `look:${kind}:${identityKey}:${record}`,
+        key: `look ${now.monoMs}:${kind}:${identityKey}:${record}`,
         monoMs: now.monoMs,
         positionBytes: null,
         text,
@@ -26,6 +27,20 @@ export function keepInventory(store: StoreWriter, inventory: Inventory, now: Ins
     }));
     store.keepEvents(now, { events, logReadTo: null });
   });
+}
+
+interface Compared {
+  readonly kept: readonly (PartLook & { readonly isGone: boolean })[];
+  readonly parts: readonly PartToKeep[];
+  readonly now: Instant;
+}
+
+/** A part that stays away keeps the moment of the look that missed it first. */
+function markGone(store: StoreWriter, { kept, parts, now }: Compared): void {
+  const seen = new Set(parts.map(({ identityKey }) => identityKey));
+  for (const { identityKey, isGone } of kept) {
+    if (isGone === seen.has(identityKey)) store.markGone(identityKey, isGone ? null : now);
+  }
 }
 
 /** What is kept is JSON, so what is seen is compared as it would come back. */

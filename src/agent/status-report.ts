@@ -1,6 +1,8 @@
 import type { Finding, Urgency } from '../checks/finding.js';
+import { goneSince, lastPlace } from '../checks/gone.js';
 import type { PartKind } from '../checks/part.js';
 import type { AgentStatus } from '../checks/request.js';
+import { readingStateWords } from '../checks/state-words.js';
 import type {
   StatusEvent,
   StatusFigure,
@@ -9,10 +11,10 @@ import type {
   StatusPart,
   StatusReport,
 } from '../checks/status-report.js';
-import { formatBytes } from '../checks/units.js';
+import { formatBytes, formatValue } from '../checks/units.js';
 import { wordFinding } from '../checks/wording.js';
 import { absencesOf, ageWords, sentencesOf } from './status-sentences.js';
-import type { LatestReading, PartRow } from './store/rows.js';
+import type { Instant, LatestReading, PartRow } from './store/rows.js';
 import type { StoreReader } from './store/store.js';
 
 export interface StatusOptions {
@@ -179,18 +181,61 @@ interface PartContext {
 function partOf(part: PartRow, context: PartContext): StatusPart {
   const { nowWallMs } = context.options;
   const latest = context.store?.latest(part.id) ?? [];
-  const present = part.lastSeen.boot >= context.newestBoot;
-  const gone = `It was not found in this boot; last seen ${ageWords(part.lastSeen.wallMs, nowWallMs)}.`;
+  const since = goneSince(part, context.newestBoot);
+  if (since !== null) return gonePart(part, { latest, since, context });
   return {
     kind: part.kind,
     id: part.name,
     name: context.name(part),
     label: labelOf(part),
-    present,
-    sentences: [...(present ? [] : [gone]), ...sentencesOf(part, latest, nowWallMs)],
+    present: true,
+    sentences: sentencesOf(part, latest, nowWallMs),
     absences: absencesOf(latest),
     figures: latest.map((reading) => figureOf(reading, nowWallMs)),
   };
+}
+
+interface GonePart {
+  readonly latest: readonly LatestReading[];
+  readonly since: Instant;
+  readonly context: PartContext;
+}
+
+/** Nothing is known of it now, so no figure counts; what it last was stands in words behind. */
+function gonePart(part: PartRow, { latest, since, context }: GonePart): StatusPart {
+  const { nowWallMs } = context.options;
+  const place = lastPlace(part.details);
+  const age = ageWords(since.wallMs, nowWallMs);
+  const words =
+    part.gone === undefined
+      ? `It was not found in this boot; last seen ${age}`
+      : `It is gone: a look at the box did not find it any more ${age}`;
+  const figures = latest.map((reading) => figureOf(reading, nowWallMs));
+  return {
+    kind: part.kind,
+    id: part.name,
+    name: context.name(part),
+    label: labelOf(part),
+    present: false,
+    gone: { ageMs: nowWallMs >= since.wallMs ? nowWallMs - since.wallMs : null, lastPlace: place },
+    sentences: [
+      `${words}.`,
+      ...(place === null ? [] : [`It was last seen at ${place}.`]),
+      'Nothing is known of it now.',
+    ],
+    absences: [],
+    figures: figures.map((figure) => ({
+      ...figure,
+      value: null,
+      state: 'no-figure',
+      text: wasWords(figure),
+    })),
+  };
+}
+
+function wasWords({ value, unit, text, state }: StatusFigure): string {
+  if (value === null) return `The part is gone; before it was "${readingStateWords[state]}"`;
+  return `The part is gone; it was last ${text === '' ? formatValue(value, unit) : `"${text}"`}`;
 }
 
 function figureOf(reading: LatestReading, nowWallMs: number): StatusFigure {

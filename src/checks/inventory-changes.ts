@@ -9,9 +9,10 @@ export interface PartLook {
   readonly details: Readonly<Record<string, unknown>>;
 }
 
-/** A part as it was kept, with the boot that it was last seen in. */
+/** A part as it was kept. */
 export interface KeptLook extends PartLook {
-  readonly lastBoot: number;
+  /** The newest look that is kept did not find it. */
+  readonly isGone: boolean;
 }
 
 export interface InventoryChange {
@@ -34,8 +35,7 @@ export function inventoryChanges(
   seen: readonly PartLook[],
 ): readonly InventoryChange[] {
   if (kept.length === 0) return [];
-  const newestBoot = Math.max(...kept.map(({ lastBoot }) => lastBoot));
-  const before = kept.filter(({ lastBoot }) => lastBoot === newestBoot);
+  const before = kept.filter(({ isGone }) => !isGone);
   const missing = before.filter((part) => !has(seen, part));
   const added = seen.filter((part) => !has(before, part));
   const moves = cardMoves(missing, added);

@@ -29,6 +29,8 @@ export interface StatusPart {
   readonly label: string;
   /** It was there at the newest look at the box. */
   readonly present: boolean;
+  /** Of a part that is not there: since when, null when the calendar does not tell, and where. */
+  readonly gone?: { readonly ageMs: number | null; readonly lastPlace: string | null };
   readonly sentences: readonly string[];
   readonly absences: readonly string[];
   readonly figures: readonly StatusFigure[];

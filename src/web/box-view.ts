@@ -1,6 +1,7 @@
 import type { BootRow, LatestReading, PartRow } from '../agent/store/rows.js';
 import type { StoreReader } from '../agent/store/store.js';
 import { arrayActivity } from '../checks/array-state.js';
+import { goneSince, lastPlace } from '../checks/gone.js';
 import type { AgentStatus, RunningWork } from '../checks/request.js';
 import {
   type ArrayActivity,
@@ -18,8 +19,10 @@ export interface PartLine {
   readonly sentence: string;
   /** Newest moment that anything was read from it, or null when nothing ever was. */
   readonly newestWallMs: number | null;
-  /** The part was there in an earlier boot and is not in the newest one. */
-  readonly missing: boolean;
+  /** Since when the part is gone, in milliseconds of the calendar, or null while it is there. */
+  readonly goneWallMs: number | null;
+  /** Where it was plugged in when it was last seen, where that was told. */
+  readonly lastPlace: string | null;
 }
 
 export interface PartGroupView {
@@ -35,19 +38,20 @@ export function partGroupViews(
   parts: readonly PartRow[],
   agent: AgentView,
 ): readonly PartGroupView[] {
-  const newestBoot = newestOf(store.boots());
+  const newestBoot = newestBootOf(store.boots());
   return partGroups.flatMap(({ kind, title, keys }) => {
     const ofKind = parts.filter((part) => part.kind === kind);
     const why = emptyReason(agent, keys);
     if (ofKind.length === 0 && why === null) return [];
-    const lines = ofKind.map((part) => lineOf(store, part, newestBoot)).sort(byBay);
+    const lines = ofKind.map((part) => lineOf(store, part, { newestBoot, parts })).sort(byBay);
     return [{ title, lines, emptyWhy: lines.length > 0 ? null : why }];
   });
 }
 
 /** What is there before what is not, by bay as a person counts them; the rest as it was found. */
 function byBay(one: PartLine, other: PartLine): number {
-  if (one.missing !== other.missing) return one.missing ? 1 : -1;
+  const isGone = one.goneWallMs !== null;
+  if (isGone !== (other.goneWallMs !== null)) return isGone ? 1 : -1;
   const [left, right] = [textDetail(one.part, 'bay'), textDetail(other.part, 'bay')];
   if (left === null || right === null) return Number(left === null) - Number(right === null);
   return left.localeCompare(right, 'en', { numeric: true });
@@ -62,13 +66,19 @@ function emptyReason(agent: AgentView, keys: readonly string[]): string | null {
   return reasons[0] ?? 'None was found; the agent gave no reason';
 }
 
-function lineOf(store: StoreReader, part: PartRow, newestBoot: number | null): PartLine {
+interface LineContext {
+  readonly newestBoot: number;
+  readonly parts: readonly PartRow[];
+}
+
+function lineOf(store: StoreReader, part: PartRow, { newestBoot, parts }: LineContext): PartLine {
   const latest = store.latest(part.id);
   return {
     part,
     sentence: partSentence(part, latest),
     newestWallMs: newestWallMs(latest),
-    missing: newestBoot !== null && part.lastSeen.boot < newestBoot,
+    goneWallMs: goneSince(part, newestBoot)?.wallMs ?? null,
+    lastPlace: lastPlace(part.details, (name) => subjectTitle(name, parts)),
   };
 }
 
@@ -76,8 +86,8 @@ export function newestWallMs(latest: readonly LatestReading[]): number | null {
   return latest.length === 0 ? null : Math.max(...latest.map((reading) => reading.lastWallMs));
 }
 
-function newestOf(boots: readonly BootRow[]): number | null {
-  return boots.length === 0 ? null : Math.max(...boots.map((boot) => boot.id));
+export function newestBootOf(boots: readonly BootRow[]): number {
+  return Math.max(0, ...boots.map((boot) => boot.id));
 }
 
 /** What is known when "Safe to switch off?" is answered. */
@@ -109,7 +119,7 @@ function arraysOf(
   parts: readonly PartRow[],
   { boot, emptyWhy }: AgentStatus,
 ): readonly ArrayActivity[] | null {
-  const here = parts.filter((part) => part.kind === 'array' && part.lastSeen.boot === boot);
+  const here = parts.filter((part) => part.kind === 'array' && goneSince(part, boot) === null);
   if (here.length === 0) return emptyWhy?.arrays === undefined ? null : [];
   const activities = here.map((part) => {
     const latest = store.latest(part.id).filter((one) => one.boot === boot);
@@ -126,7 +136,7 @@ function selfTestsOf(
   boot: number,
 ): readonly DriveSelfTest[] {
   return parts.flatMap((part) => {
-    if (part.kind !== 'drive') return [];
+    if (part.kind !== 'drive' || goneSince(part, boot) !== null) return [];
     const running = store
       .latest(part.id)
       .find((one) => one.metric === 'self-test-running' && one.boot === boot);

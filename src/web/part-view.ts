@@ -2,8 +2,9 @@ import type { BurnInRow, EventRow, LatestReading, PartRow } from '../agent/store
 import type { StoreReader } from '../agent/store/store.js';
 import type { SpeedKnowledge } from '../checks/check-input.js';
 import type { Finding } from '../checks/finding.js';
+import { goneSince } from '../checks/gone.js';
 import { metricInfo } from '../checks/metrics.js';
-import { newestWallMs } from './box-view.js';
+import { newestBootOf, newestWallMs } from './box-view.js';
 import { type CheckLine, checkLines } from './check-lines.js';
 import { groupReadings, hourCounters, type ReadingGroup } from './part-readings.js';
 import { partSentence } from './part-sentence.js';
@@ -20,6 +21,8 @@ export interface PartView {
   readonly part: PartRow;
   readonly sentence: string;
   readonly newestWallMs: number | null;
+  /** Since when the part is gone, in milliseconds of the calendar, or null while it is there. */
+  readonly goneWallMs: number | null;
   readonly groups: readonly ReadingGroup[];
   readonly hours: readonly LatestReading[];
   readonly charts: readonly ChartWanted[];
@@ -41,6 +44,7 @@ export function partView(store: StoreReader, part: PartRow, knowledge: SpeedKnow
     part,
     sentence: partSentence(part, latest),
     newestWallMs: newestWallMs(latest),
+    goneWallMs: goneSince(part, newestBootOf(store.boots()))?.wallMs ?? null,
     groups: groupReadings(latest),
     hours: hourCounters(latest),
     charts: chartsWanted(latest),

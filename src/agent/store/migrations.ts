@@ -12,8 +12,9 @@ import { exitCodes, UserError } from '../../checks/user-error.js';
 import { controllerLogTable } from './controller-log-table.js';
 import { eventTables } from './event-tables.js';
 import { firstTables } from './first-tables.js';
+import { goneColumns } from './gone-columns.js';
 
-const migrations: readonly string[] = [firstTables, eventTables, controllerLogTable];
+const migrations: readonly string[] = [firstTables, eventTables, controllerLogTable, goneColumns];
 
 /** Number of the newest migration that this program knows. */
 export const storeVersion = migrations.length;

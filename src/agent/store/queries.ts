@@ -24,7 +24,8 @@ export type Queries = Omit<StoreReader, 'writerPresent' | 'close'>;
 
 const partColumns = `id, kind, identity_key AS identityKey, name, label, details,
   first_boot AS firstBoot, first_wall_ms AS firstWallMs,
-  last_boot AS boot, last_mono_ms AS monoMs, last_wall_ms AS wallMs`;
+  last_boot AS boot, last_mono_ms AS monoMs, last_wall_ms AS wallMs,
+  gone_boot AS goneBoot, gone_mono_ms AS goneMonoMs, gone_wall_ms AS goneWallMs`;
 
 const bootSelect = `SELECT id, boot_id AS bootId, started_wall AS startedWall,
   wall_trusted AS wallTrusted, last_mono_ms AS lastMonoMs, last_wall_ms AS lastWallMs
@@ -161,8 +162,14 @@ export function queriesThrough(ask: <T>(question: (queries: Queries) => T) => T)
 }
 
 function partOf(row: unknown): PartRow {
-  const { boot, monoMs, wallMs, ...rest } = decodeRow('part', partSchema, row);
-  return { ...rest, lastSeen: { boot, monoMs, wallMs } };
+  const decoded = decodeRow('part', partSchema, row);
+  const { boot, monoMs, wallMs, goneBoot, goneMonoMs, goneWallMs, ...rest } = decoded;
+  const isThere = goneBoot === null || goneMonoMs === null || goneWallMs === null;
+  return {
+    ...rest,
+    lastSeen: { boot, monoMs, wallMs },
+    ...(isThere ? {} : { gone: { boot: goneBoot, monoMs: goneMonoMs, wallMs: goneWallMs } }),
+  };
 }
 
 function speedOf(row: unknown): SpeedRow {

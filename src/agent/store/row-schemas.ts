@@ -49,6 +49,9 @@ export const partSchema = z.object({
   firstBoot: whole,
   firstWallMs: whole,
   ...at,
+  goneBoot: whole.nullable(),
+  goneMonoMs: whole.nullable(),
+  goneWallMs: whole.nullable(),
 });
 
 export const eventSchema = z.object({

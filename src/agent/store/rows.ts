@@ -33,6 +33,8 @@ export interface PartRow {
   readonly firstBoot: number;
   readonly firstWallMs: number;
   readonly lastSeen: Instant;
+  /** The look at the box that did not find it any more; absent while it is there. */
+  readonly gone?: Instant;
 }
 
 /** Events of one look, by the parts' identities; null where no part is meant. */

@@ -56,6 +56,8 @@ export interface StoreWriter extends StoreReader {
   /** Makes one transaction of the calls that `work` makes; never awaited inside either. */
   together(work: () => void): void;
   keepPart(part: PartToKeep, at: Instant): PartRow;
+  /** Since which look the part is gone, or null when it is there. */
+  markGone(identityKey: string, since: Instant | null): void;
   keepReadings(partId: number, at: Instant, readings: readonly Reading[]): void;
   keepRawPages(partId: number, at: Instant, reason: string, capture: Capture): void;
   nextSpeedRun(): number;

@@ -1,6 +1,7 @@
 /**
- * What is written: one row per part, found again by its identity key; raw pages with the checksum
- * of their bytes, the bytes first and once. Each function runs inside a transaction of its caller.
+ * What is written: one row per part, found again by its identity key, with the look that did not
+ * find it any more; raw pages with the checksum of their bytes, the bytes first and once. Each
+ * function runs inside a transaction of its caller.
  */
 import { createHash } from 'node:crypto';
 import type { Database } from 'better-sqlite3';
@@ -10,6 +11,7 @@ import type { Instant, PartToKeep } from './rows.js';
 export interface PartWriting {
   /** Returns the part's number. */
   keepPart(part: PartToKeep, at: Instant): number;
+  markGone(identityKey: string, since: Instant | null): void;
   keepRawPages(partId: number, at: Instant, reason: string, capture: Capture): void;
 }
 
@@ -29,6 +31,10 @@ const insertPage = `INSERT INTO raw_page
 
 export function partWriting(db: Database): PartWriting {
   const keep = db.prepare(upsert).pluck();
+  const mark = db.prepare(
+    `UPDATE part SET gone_boot = @boot, gone_mono_ms = @monoMs, gone_wall_ms = @wallMs
+     WHERE identity_key = @identityKey`,
+  );
   const keepData = db.prepare('INSERT OR IGNORE INTO raw_data (sha256, data) VALUES (?, ?)');
   const keepPage = db.prepare(insertPage);
 
@@ -49,6 +55,9 @@ export function partWriting(db: Database): PartWriting {
   return {
     keepPart: ({ kind, identityKey, name, label, details }, at) =>
       Number(keep.get({ kind, identityKey, name, label, details: JSON.stringify(details), ...at })),
+    markGone: (identityKey, since) => {
+      mark.run({ identityKey, ...(since ?? { boot: null, monoMs: null, wallMs: null }) });
+    },
     keepRawPages: (partId, at, reason, capture) => {
       const { commandSet, taken } = capture;
       for (const page of capture.pages) {

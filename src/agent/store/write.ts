@@ -104,6 +104,8 @@ function writerOver(db: Database.Database, parts: WriterParts): StoreWriter {
     beginBoot: (bootId, wallMs) => act(() => boots.beginBoot(bootId, wallMs)),
     markWallTrust: (boot, trusted) => act(() => boots.markWallTrust(boot, trusted)),
     keepPart: (part, at) => act(() => partById(kept.keepPart(part, boots.touch(at)))),
+    markGone: (key, since) =>
+      act(() => kept.markGone(key, since === null ? null : boots.touch(since))),
     keepReadings: (id, at, readings) => act(() => keepReadings(id, boots.touch(at), readings)),
     keepRawPages: (id, at, reason, capture) =>
       act(() => kept.keepRawPages(id, boots.touch(at), reason, capture)),

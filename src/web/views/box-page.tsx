@@ -11,6 +11,7 @@ import { EventList } from './event-list.js';
 import { FindingEntry } from './finding-entry.js';
 import { RunningList } from './running-work.js';
 import { SwitchOff } from './switch-off.js';
+import { Gone } from './gone.js';
 import { Age } from './time.js';
 
 export interface BoxPageProps {
@@ -123,11 +124,9 @@ const PartEntry: FC<{ line: PartLine; nowMs: number }> = ({ line, nowMs }) => (
       <h4>
         <a href={partHref(line.part.name)}>{partTitle(line.part)}</a>
       </h4>
-      {line.missing ? (
-        <p>
-          <strong>Not there in this boot.</strong> What follows is from the last time it was.
-        </p>
-      ) : null}
+      {line.goneWallMs === null ? null : (
+        <Gone wallMs={line.goneWallMs} lastPlace={line.lastPlace} nowMs={nowMs} />
+      )}
       <p>{line.sentence}</p>
     </div>
   </article>

@@ -1,6 +1,7 @@
 import type { FC } from 'hono/jsx';
 import type { BootRow, PartRow } from '../../agent/store/rows.js';
 import { adviceWords } from '../../checks/state-words.js';
+import { lastPlace } from '../../checks/gone.js';
 import { formatValue } from '../../checks/units.js';
 import type { PageFacts } from '../page-facts.js';
 import { numberDetail, partHref, partTitle, subjectTitle, textDetail } from '../part-name.js';
@@ -8,6 +9,7 @@ import type { PartView } from '../part-view.js';
 import { burnInStateWords } from '../words.js';
 import { EventList } from './event-list.js';
 import { FindingEntry } from './finding-entry.js';
+import { Gone } from './gone.js';
 import { HistoryCharts } from './history-charts.js';
 import { HourCounters, ReadingTable } from './reading-table.js';
 import { SpeedAlong } from './speed-along.js';
@@ -28,6 +30,13 @@ export const PartPage: FC<PartPageProps> = (props) => {
     <>
       <div class="title">
         <h1>{partTitle(view.part)}</h1>
+        {view.goneWallMs === null ? null : (
+          <Gone
+            wallMs={view.goneWallMs}
+            lastPlace={lastPlace(view.part.details, (name) => subjectTitle(name, props.parts))}
+            nowMs={facts.nowMs}
+          />
+        )}
         <p class="lede">{view.sentence}</p>
         <Facts {...props} />
       </div>
@@ -77,6 +86,9 @@ const Facts: FC<PartPageProps> = ({ view, facts, parts }) => {
           <a href={partHref(controller)}>{subjectTitle(controller, parts)}</a>
           {portWords(part)}
         </Fact>
+      )}
+      {view.goneWallMs !== null || part.details.slotAddress === undefined ? null : (
+        <Fact name="Slot">PCI address {textDetail(part, 'slotAddress')}</Fact>
       )}
       <Fact name="First seen">
         <Moment wallMs={part.firstWallMs} />
@@ -140,7 +152,12 @@ const Readings: FC<PartPageProps> = ({ view, facts }) => (
     <h2 id="readings">Readings</h2>
     {view.groups.length === 0 ? <p>Nothing has been read from it yet.</p> : null}
     {view.groups.length === 0 ? null : (
-      <ReadingTable groups={view.groups} isDrive={view.part.kind === 'drive'} nowMs={facts.nowMs} />
+      <ReadingTable
+        groups={view.groups}
+        isDrive={view.part.kind === 'drive'}
+        isGone={view.goneWallMs !== null}
+        nowMs={facts.nowMs}
+      />
     )}
     {view.hours.length > 1 ? <HourCounters hours={view.hours} nowMs={facts.nowMs} /> : null}
   </section>

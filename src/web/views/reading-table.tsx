@@ -11,6 +11,8 @@ export interface ReadingTableProps {
   readonly groups: readonly ReadingGroup[];
   /** Only on drives do the trade's attribute numbers mean anything. */
   readonly isDrive: boolean;
+  /** The part is not there, so that nothing of it is of now. */
+  readonly isGone: boolean;
   readonly nowMs: number;
 }
 
@@ -27,7 +29,7 @@ export const ReadingTable: FC<ReadingTableProps> = (props) => (
       <tr>
         <th scope="col">Reading</th>
         <th scope="col" class="number">
-          Now
+          {props.isGone ? 'When last read' : 'Now'}
         </th>
         <th scope="col" class="number">
           Since first seen
