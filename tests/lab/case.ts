@@ -8,7 +8,8 @@ import type { MachineDrive } from './machine/qemu-arguments.js';
 export interface Lab {
   readonly checks: Checks;
   readonly folder: string;
-  boot(drives: readonly MachineDrive[]): Promise<Machine>;
+  /** `devices` are further options of qemu, for what is no drive. */
+  boot(drives: readonly MachineDrive[], devices?: readonly string[]): Promise<Machine>;
 }
 
 export interface LabCase {
@@ -34,13 +35,14 @@ export function openLab(
   return {
     checks: options.checks,
     folder,
-    boot: async (drives) => {
+    boot: async (drives, devices = []) => {
       const number = machines.length + 1;
       const machine = await Machine.start({
         ...options.files,
         name: `machine${number}`,
         folder,
         drives,
+        devices,
       });
       machines.push(machine);
       return machine;

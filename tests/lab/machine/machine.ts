@@ -17,6 +17,8 @@ export interface MachineOptions {
   readonly image: string;
   readonly archive: string;
   readonly drives: readonly MachineDrive[];
+  /** Further options of qemu, for what is no drive. */
+  readonly devices?: readonly string[];
 }
 
 type Unsent = GuestRequest extends infer One
@@ -50,6 +52,7 @@ export class Machine {
     const words = [
       ...machineArguments({ ...options, ...files }),
       ...driveArguments(options.drives),
+      ...(options.devices ?? []),
     ];
     const log = openSync(join(options.folder, `${options.name}.qemu`), 'a');
     this.#child = spawn(qemu, words, { stdio: ['ignore', log, log] });

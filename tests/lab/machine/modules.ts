@@ -20,7 +20,13 @@ export const wantedModules: readonly string[] = [
 ];
 
 /** Copied too, but loaded by the cases that want them, with parameters of their own. */
-export const offeredModules: readonly string[] = ['scsi_debug', 'raid1', 'raid456'];
+export const offeredModules: readonly string[] = [
+  'scsi_debug',
+  'raid1',
+  'raid456',
+  'ipmi_si',
+  'ipmi_devintf',
+];
 
 /**
  * Copies the wanted modules and all they depend on; writes `order`, dependencies first, and for
