@@ -185,7 +185,6 @@ export const metrics: readonly MetricInfo[] = [
   describe('power-draw', 'Power drawn', ['watts', 'gauge']),
   describe('optical-power', 'Light power', ['microwatts', 'gauge']),
   describe('box-load', 'Tasks running or waiting, per processor', ['percent', 'gauge']),
-  describe('light-bias', 'Current of the laser', ['milliamperes', 'gauge']),
   describe('fan-speed', 'Fan speed', ['rpm', 'gauge']),
   describe('fan-speed-limit', 'Lowest speed that is enough', ['rpm', 'level']),
   describe('fan-drive', 'Fan driven at', ['percent', 'gauge']),

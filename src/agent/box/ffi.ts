@@ -74,20 +74,6 @@ export function readableWithin(fd: number, timeoutMs: number): Promise<boolean> 
   });
 }
 
-const socketCall = libc.func('socket', 'int', ['int', 'int', 'int']) as KoffiFunc<
-  (family: number, kind: number, protocol: number) => number
->;
-
-/** AF_INET, SOCK_DGRAM and SOCK_CLOEXEC: a socket that nothing is sent through. */
-const internetFamily = 2;
-const datagramClosedOnStart = 0x80002;
-
-/** Descriptor of a socket to ask the kernel about its network interfaces, or errno below zero. */
-export function interfaceSocket(): number {
-  const fd = socketCall(internetFamily, datagramClosedOnStart, 0);
-  return fd < 0 ? -koffi.errno() : fd;
-}
-
 type GetsockoptCall = KoffiFunc<
   (fd: number, level: number, option: number, value: Uint8Array, length: Uint8Array) => number
 >;
