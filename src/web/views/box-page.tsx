@@ -9,9 +9,9 @@ import type { PageFacts } from '../page-facts.js';
 import { partHref, partTitle } from '../part-name.js';
 import { EventList } from './event-list.js';
 import { FindingEntry } from './finding-entry.js';
+import { Gone } from './gone.js';
 import { RunningList } from './running-work.js';
 import { SwitchOff } from './switch-off.js';
-import { Gone } from './gone.js';
 import { Age } from './time.js';
 
 export interface BoxPageProps {

@@ -1,7 +1,7 @@
 import type { FC } from 'hono/jsx';
 import type { BootRow, PartRow } from '../../agent/store/rows.js';
-import { adviceWords } from '../../checks/state-words.js';
 import { lastPlace } from '../../checks/gone.js';
+import { adviceWords } from '../../checks/state-words.js';
 import { formatValue } from '../../checks/units.js';
 import type { PageFacts } from '../page-facts.js';
 import { numberDetail, partHref, partTitle, subjectTitle, textDetail } from '../part-name.js';
