@@ -11,7 +11,7 @@ import { checkOnce } from './references.js';
 import type { arrayLayouts, ListName } from './schema.js';
 
 /** Fewest members of each layout (common practice; RAID-Z p needs p parity and one data drive). */
-const membersMin: Readonly<Record<(typeof arrayLayouts)[number], number>> = {
+export const membersMin: Readonly<Record<(typeof arrayLayouts)[number], number>> = {
   single: 1,
   mirror: 2,
   raid0: 2,

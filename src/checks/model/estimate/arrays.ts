@@ -1,6 +1,7 @@
 import type { DriveClass } from '../classes.js';
 import type { BoxModel } from '../parse.js';
 import { arrayLayouts, type ModelArray, type ModelDrive } from '../schema.js';
+import { membersMin } from '../wiring.js';
 import { arrayStages } from './array-paths.js';
 import { type Layout, layoutFacts, parityOf } from './array-shape.js';
 import { unreadableSectorProbability } from './read-errors.js';
@@ -81,20 +82,6 @@ export function bitsPerUnreadable(
   return drive.bitsPerUnreadable ?? named?.bitsPerUnreadable ?? null;
 }
 
-/** Fewest members of each layout, as the model file demands them. */
-const membersLeast: Readonly<Record<Layout, number>> = {
-  single: Number.POSITIVE_INFINITY,
-  mirror: 2,
-  raid0: 2,
-  raid1: Number.POSITIVE_INFINITY,
-  raid5: 3,
-  raid6: 4,
-  raid10: 4,
-  raidz1: 2,
-  raidz2: 3,
-  raidz3: 4,
-};
-
 function otherLayouts(
   array: ModelArray,
   so: {
@@ -107,7 +94,9 @@ function otherLayouts(
   const count = array.members.length;
   const fits = (layout: Layout) =>
     layout !== array.layout &&
-    count >= membersLeast[layout] &&
+    layout !== 'single' &&
+    layout !== 'raid1' &&
+    count >= membersMin[layout] &&
     (layout !== 'raid10' || count % 2 === 0) &&
     !(layout === 'mirror' && array.layout === 'raid1');
   return arrayLayouts.filter(fits).map((layout) => {
