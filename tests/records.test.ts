@@ -25,6 +25,8 @@ const solid = { ...sas, good: 'sas-solid-state' };
 const errors = { good: 'logged-errors', cut: 'logged-errors-cut', none: 'logged-errors-none' };
 const set = { good: 'settings-and-timers', cut: 'settings-cut', none: 'settings-not-told' };
 const links = { good: 'sas-links', cut: 'sas-links-cut', none: 'sas-links-none' };
+const modes = { good: 'sas-modes', cut: 'sas-modes-cut', none: 'sas-modes-none' };
+const modePage = (page: number): Proof => ({ page: { record: 'mode-sense', page }, ...modes });
 const bridge = {
   good: 'bridge-identity',
   cut: 'bridge-identity-cut',
@@ -70,7 +72,13 @@ const proofs: Readonly<Record<string, readonly Proof[]>> = {
   ],
   'READ CAPACITY(16)': [{ page: { record: 'read-capacity-16' }, ...sas }],
   'REQUEST SENSE, TEST UNIT READY': [{ page: { record: 'request-sense' }, ...sas }],
-  'Error counters 02h, 03h, 05h': [logSense(2, sas), logSense(3, sas), logSense(5, sas)],
+  'Error counters 02h, 03h, 05h': [
+    logSense(2, sas),
+    logSense(3, sas),
+    logSense(5, sas),
+    logSense(2, modes),
+  ],
+  'Errors beside the medium 06h': [logSense(0x06, modes)],
   'Format status 08h': [logSense(0x08, links)],
   'Temperature 0Dh': [logSense(0x0d, sas)],
   'Start-stop 0Eh': [logSense(0x0e, sas)],
@@ -78,12 +86,15 @@ const proofs: Readonly<Record<string, readonly Proof[]>> = {
   'Solid state media 11h': [logSense(0x11, solid)],
   'Background scan 15h, pending defects 15h/01h': [
     { page: { record: 'log-sense', log: 0x15, subpage: 0 }, ...sas },
+    { page: { record: 'log-sense', log: 0x15, subpage: 0 }, ...modes },
     { page: { record: 'log-sense', log: 0x15, subpage: 1 }, ...solid },
   ],
   'SAS phys 18h': [logSense(0x18, links)],
+  'General statistics 19h': [logSense(0x19, modes)],
   'Informational exceptions 2Fh': [logSense(0x2f, sas)],
   'Maker’s page 37h (HGST)': [logSense(0x37, links)],
   'READ DEFECT DATA(12), head': [{ page: { record: 'defect-list' }, ...sas }],
+  'Mode pages 01h, 08h, 1Ch': [modePage(0x01), modePage(0x08), modePage(0x1c)],
   'Identify Controller, Identify Namespace': [
     { page: { record: 'identify-controller' }, ...nvme },
     { page: { record: 'identify-namespace' }, ...nvme, none: 'nvme-no-tests' },

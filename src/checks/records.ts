@@ -166,15 +166,15 @@ export const recordRows: readonly RecordRow[] = [
   {
     protocol: 'SCSI',
     record: 'Error counters 02h, 03h, 05h',
-    taken: 'uncorrected and corrected errors, tries again, bytes moved',
+    taken: 'errors uncorrected and corrected, tries repeated, bytes moved',
     source: 'Seagate SCSI Commands Reference Rev. J p. 328',
     verified: bytes,
   },
   {
     protocol: 'SCSI',
     record: 'Errors beside the medium 06h',
-    taken: 'count of errors that were not of the medium',
-    source: 'Seagate SCSI Commands Reference Rev. J p. 312 to 328',
+    taken: 'their count',
+    source: 'SPC from memory',
     verified: bytes,
   },
   {
@@ -194,7 +194,7 @@ export const recordRows: readonly RecordRow[] = [
   {
     protocol: 'SCSI',
     record: 'Start-stop 0Eh',
-    taken: 'starts, head loads, week of manufacture',
+    taken: 'starts and head loads, so far and rated; week of manufacture',
     source: 'HGST C15K600 p. 131',
     verified: bytes,
   },
@@ -215,7 +215,7 @@ export const recordRows: readonly RecordRow[] = [
   {
     protocol: 'SCSI',
     record: 'Background scan 15h, pending defects 15h/01h',
-    taken: 'power-on hours, pending sectors, the drive’s own scan',
+    taken: 'power-on hours, the drive’s own scan and the places that it found, pending sectors',
     source: 'Seagate SCSI Commands Reference Rev. J p. 312 and 348',
     verified: bytes,
   },
@@ -230,21 +230,21 @@ export const recordRows: readonly RecordRow[] = [
   {
     protocol: 'SCSI',
     record: 'General statistics 19h',
-    taken: 'commands to read and write, blocks moved',
+    taken: 'commands, and blocks moved where the error pages count no bytes',
     source: 'HGST C15K600 p. 143',
     verified: bytes,
   },
   {
     protocol: 'SCSI',
     record: 'Informational exceptions 2Fh',
-    taken: 'the drive’s own verdict',
+    taken: 'the drive’s own verdict, a second temperature',
     source: 'IBM 146Z10 p. 230',
     verified: machine,
   },
   {
     protocol: 'SCSI',
     record: 'Maker’s page 37h (HGST)',
-    taken: 'hours and highest temperature',
+    taken: 'hours, amounts, grown defects, highest temperature',
     source: 'HGST C15K600 p. 150',
     verified: bytes,
     rare: true,
@@ -260,7 +260,7 @@ export const recordRows: readonly RecordRow[] = [
   {
     protocol: 'SCSI',
     record: 'Mode pages 01h, 08h, 1Ch',
-    taken: 'recovery time limit and retries, caches, whether it foretells failure; never set',
+    taken: 'recovery time limit and tries, caches, prediction of failure; never set',
     source: 'SPC and SBC from memory; Linux 6.1 sd.c for the write cache',
     verified: bytes,
     rare: true,

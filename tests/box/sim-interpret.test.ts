@@ -155,6 +155,13 @@ describe('what a simulated drive lays down is what the product reads', () => {
       'head-loads': 301_234,
       'bytes-written': 512_000_000_000_000,
       'bytes-read': 1_024_000_000_000,
+      'non-medium-errors': 199,
+      'read-commands': 15_625_000,
+      'error-recovery-time-limit': 7000,
+      'drive-setting write cache': 1,
+      'drive-setting prediction of failure': 1,
+      'sas-link-speed port 1, phy 0': 12_000_000_000,
+      'link-events port 1, phy 0, invalid words': 199,
     });
   });
 });
