@@ -40,7 +40,11 @@ test('the inventory finds each part of the archive’s box', async () => {
     'sensor-chip-boardsense',
     'sensor-chip-coresense',
   ]);
-  expect(Object.keys(emptyWhy).sort()).toEqual(['memory', 'memory-errors']);
+  expect(Object.keys(emptyWhy).sort()).toEqual([
+    'management-controller',
+    'memory',
+    'memory-errors',
+  ]);
   expect(machine.hostName).toBe('reading-room');
 });
 
