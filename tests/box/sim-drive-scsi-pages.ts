@@ -1,7 +1,8 @@
 import { page, putBig } from './sim-bytes.js';
 import type { SimParts } from './sim-drive-time.js';
 
-function parameter(code: number, value: Buffer): Buffer {
+/** One parameter of a log page: its code, its flags, its length, then its value. */
+export function parameter(code: number, value: Buffer): Buffer {
   const head = page(4);
   head.writeUInt16BE(code, 0);
   head[2] = 0x03;

@@ -8,7 +8,7 @@ import {
 import { cut, page, putBig, putText } from './sim-bytes.js';
 import { identifyDevicePage } from './sim-drive-ata.js';
 import { modePage } from './sim-drive-scsi-modes.js';
-import { blockCounts, phyPage } from './sim-drive-scsi-pages.js';
+import { blockCounts, parameter, phyPage } from './sim-drive-scsi-pages.js';
 import { pendingCount } from './sim-drive-state.js';
 import { type SimParts, sectorsOf } from './sim-drive-time.js';
 
@@ -197,14 +197,6 @@ function logSubpage(parts: SimParts, code: number, subpage: number): Buffer | un
   }
   if (code !== 0x15 || subpage !== 0x01) return undefined;
   return parameter(0, number(4, pendingCount(parts.state)));
-}
-
-function parameter(code: number, value: Buffer): Buffer {
-  const head = page(4);
-  head.writeUInt16BE(code, 0);
-  head[2] = 0x03;
-  head[3] = value.length;
-  return Buffer.concat([head, value]);
 }
 
 function number(length: number, value: number): Buffer {

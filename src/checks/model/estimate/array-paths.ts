@@ -1,7 +1,14 @@
 import type { ModelArray } from '../schema.js';
 import { type Layout, parityOf } from './array-shape.js';
 import { limitOf, scaledStage, stageOf } from './stages.js';
-import type { Direction, PathEstimate, Stage, Streams } from './types.js';
+import {
+  type Direction,
+  directions,
+  type PathEstimate,
+  type Stage,
+  type Streams,
+  streamCounts,
+} from './types.js';
 import { behind, partsOnTheWay, type Way } from './ways.js';
 
 /** Which data of an array's stream its members and the links behind them carry. */
@@ -18,9 +25,6 @@ interface Stream {
   readonly direction: Direction;
   readonly streams: Streams;
 }
-
-const directions: readonly Direction[] = ['read', 'write'];
-const streamCounts: readonly Streams[] = ['one', 'many'];
 
 /** Reading and writing an array with one stream and with many, as user data. */
 export function arrayPaths(
@@ -40,7 +44,7 @@ export function arrayPaths(
  * lets through; links that several members share are counted once for all of them. Empty when a
  * member's speed is not known: an array is as fast as its slowest member.
  */
-export function arrayStages(
+function arrayStages(
   array: ModelArray,
   how: {
     readonly ways: ReadonlyMap<string, Way>;

@@ -2,13 +2,17 @@ import type { DriveClass } from '../classes.js';
 import type { BoxModel } from '../parse.js';
 import { arrayLayouts, type ModelArray, type ModelDrive } from '../schema.js';
 import { membersMin } from '../wiring.js';
-import { arrayStages } from './array-paths.js';
 import { type Layout, layoutFacts, parityOf } from './array-shape.js';
 import { unreadableSectorProbability } from './read-errors.js';
 import { rebuildOf } from './rebuild.js';
 import { riskOf } from './risk.js';
-import { smallestStage } from './stages.js';
-import type { ArrayEstimate, DriveEstimate, OtherLayout } from './types.js';
+import type {
+  ArrayEstimate,
+  Direction,
+  DriveEstimate,
+  OtherLayout,
+  PathEstimate,
+} from './types.js';
 import type { Way } from './ways.js';
 
 export interface ArrayKnowledge {
@@ -16,6 +20,8 @@ export interface ArrayKnowledge {
   readonly ways: ReadonlyMap<string, Way>;
   readonly drives: ReadonlyMap<string, DriveEstimate>;
   readonly classes: readonly DriveClass[];
+  /** Among them those of the array. */
+  readonly paths: readonly PathEstimate[];
 }
 
 /** Capacity, protection, streams, rebuild and risk of an array, and what other layouts give. */
@@ -29,12 +35,17 @@ export function estimateArray(array: ModelArray, knowledge: ArrayKnowledge): Arr
   const rebuild = rebuildOf({ array, layout: array.layout, smallestBytes, ways, drives });
   const unreadable = unreadableOf(array.layout, { members, smallestBytes, knowledge });
   const rebuildHours = rebuild?.hours.expected ?? null;
+  const oneStream = (wanted: Direction) =>
+    knowledge.paths.find(
+      ({ path, direction, streams }) =>
+        path === `array:${array.name}` && direction === wanted && streams === 'one',
+    )?.limit?.bytesPerSecond ?? null;
   return {
     ...facts,
     name: array.name,
     members: array.members,
-    readBytesPerSecond: streamOf(array, 'read', ways),
-    writeBytesPerSecond: streamOf(array, 'write', ways),
+    readBytesPerSecond: oneStream('read'),
+    writeBytesPerSecond: oneStream('write'),
     rebuild,
     rebuildHours,
     unreadableSectorProbability: unreadable,
@@ -46,15 +57,6 @@ export function estimateArray(array: ModelArray, knowledge: ArrayKnowledge): Arr
 
 export function membersOf(array: ModelArray, model: BoxModel): readonly ModelDrive[] {
   return array.members.flatMap((serial) => model.drives.find((one) => one.serial === serial) ?? []);
-}
-
-function streamOf(
-  array: ModelArray,
-  direction: 'read' | 'write',
-  ways: ReadonlyMap<string, Way>,
-): number | null {
-  const stages = arrayStages(array, { ways, direction, streams: 'one' });
-  return smallestStage(stages)?.bytesPerSecond ?? null;
 }
 
 /** Every survivor is read in whole once; a mirror reads the one other copy. */

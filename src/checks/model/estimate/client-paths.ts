@@ -1,10 +1,14 @@
 import type { BoxModel } from '../parse.js';
 import type { Entry } from '../schema.js';
-import { arrayStages } from './array-paths.js';
 import { networkWay } from './network-stages.js';
 import { limitOf } from './stages.js';
-import type { Direction, PathEstimate, Stage, Streams } from './types.js';
-import type { Way } from './ways.js';
+import {
+  type Direction,
+  directions,
+  type PathEstimate,
+  type Stage,
+  type Streams,
+} from './types.js';
 
 /**
  * Copying through memory: 4 GB/s is slow for any board with two memory channels of its last ten
@@ -19,13 +23,13 @@ const memoryStage: Stage = {
   source: 'from memory, not measured',
 };
 
-const directions: readonly Direction[] = ['read', 'write'];
-const streamCounts: readonly Streams[] = ['one', 'many'];
-
-/** Between each client and the box: small copies that fit in memory, large ones of each array. */
+/**
+ * Between each client and the box: small copies that fit in memory, large ones of each array, whose
+ * own paths are `arrayPaths`.
+ */
 export function clientPaths(
   model: BoxModel,
-  ways: ReadonlyMap<string, Way>,
+  arrayPaths: readonly PathEstimate[],
 ): { readonly paths: readonly PathEstimate[]; readonly assumed: readonly string[] } {
   const found = model.clients.map((client) => {
     const network = networkWay(model, client);
@@ -36,15 +40,11 @@ export function clientPaths(
         ...directions.map((direction) =>
           pathOf(client, { name: 'memory', direction, streams: 'one', stages: toMemory }),
         ),
-        ...model.arrays.flatMap((array) =>
-          directions.flatMap((direction) =>
-            streamCounts.map((streams) => {
-              const own = arrayStages(array, { ways, direction, streams });
-              const stages = own.length === 0 ? [] : [...own, ...network.stages];
-              return pathOf(client, { name: array.name, direction, streams, stages });
-            }),
-          ),
-        ),
+        ...arrayPaths.map(({ path, direction, streams, stages: own }) => {
+          const name = path.slice('array:'.length);
+          const stages = own.length === 0 ? [] : [...own, ...network.stages];
+          return pathOf(client, { name, direction, streams, stages });
+        }),
       ],
     };
   });

@@ -28,21 +28,17 @@ export function estimate(model: BoxModel, knowledge: EstimateKnowledge): Estimat
   const drives = rated.flatMap((one) => one.estimate ?? []);
   const bySerial = new Map(drives.map((one): [string, DriveEstimate] => [one.serial, one]));
   const ways = waysOf(model, bySerial);
-  const clients = clientPaths(model, ways);
+  const paths = model.arrays.flatMap((array) => arrayPaths(array, ways));
+  const clients = clientPaths(model, paths);
   const arrays = model.arrays.map((array) =>
-    estimateArray(array, { model, ways, drives: bySerial, classes }),
+    estimateArray(array, { model, ways, drives: bySerial, classes, paths }),
   );
   const { power, assumed } = estimatePower(model, classes);
   const cost = estimateCost(model, arrays);
   return {
     name: model.box.name ?? null,
     drives,
-    paths: [
-      ...drivePaths(ways.values()),
-      ...groupPaths(ways),
-      ...model.arrays.flatMap((array) => arrayPaths(array, ways)),
-      ...clients.paths,
-    ],
+    paths: [...drivePaths(ways.values()), ...groupPaths(ways), ...paths, ...clients.paths],
     arrays,
     power,
     cost,

@@ -1,19 +1,13 @@
 import { formatBytesPerSecond } from '../../units.js';
 import { limitOf, smallestStage, stageOf, sumOfIntervals } from './stages.js';
-import type { PathEstimate, Stage } from './types.js';
+import { directions, type PathEstimate, type Stage } from './types.js';
 import { behind, partsOnTheWay, type Way } from './ways.js';
 
 /** Each drive alone, reading at its outer edge. Writing is told too; it is taken as equal. */
 export function drivePaths(ways: Iterable<Way>): readonly PathEstimate[] {
   return [...ways].flatMap((way) => {
     const stages = [way.drive, ...way.parts.map(stageOf)].filter((one) => one !== null);
-    const path = {
-      path: `drive:${way.serial}`,
-      streams: 'one',
-      stages,
-      ...limitOf(stages),
-    } as const;
-    return [{ ...path, direction: 'read' } as const, { ...path, direction: 'write' } as const];
+    return bothDirections({ path: `drive:${way.serial}`, streams: 'one', stages });
   });
 }
 
@@ -21,9 +15,15 @@ export function drivePaths(ways: Iterable<Way>): readonly PathEstimate[] {
 export function groupPaths(ways: ReadonlyMap<string, Way>): readonly PathEstimate[] {
   return partsOnTheWay(ways.values()).flatMap((part) => {
     const stages = groupStages(part, behind(ways.values(), part));
-    const path = { path: `group:${part}`, streams: 'many', stages, ...limitOf(stages) } as const;
-    return [{ ...path, direction: 'read' } as const, { ...path, direction: 'write' } as const];
+    return bothDirections({ path: `group:${part}`, streams: 'many', stages });
   });
+}
+
+function bothDirections(
+  path: Pick<PathEstimate, 'path' | 'streams' | 'stages'>,
+): readonly PathEstimate[] {
+  const limit = limitOf(path.stages);
+  return directions.map((direction) => ({ ...path, ...limit, direction }));
 }
 
 /** What arrives at the part, the part itself, and what its data passes after it. */
@@ -40,7 +40,7 @@ function groupStages(part: string, ways: readonly Way[]): readonly Stage[] {
  * it. Its name is that of the narrowest part below: a link that holds its drives back, else the
  * slowest drive. Null when a drive's speed is not known.
  */
-export function arriving(part: string, ways: readonly Way[]): Stage | null {
+function arriving(part: string, ways: readonly Way[]): Stage | null {
   const parts = branches(part, ways);
   const known = parts.filter((one) => one !== null);
   const [only] = known;

@@ -14,8 +14,11 @@ export interface Stage {
   readonly source: string;
 }
 
-export type Direction = 'read' | 'write';
-export type Streams = 'one' | 'many';
+export const directions = ['read', 'write'] as const;
+export type Direction = (typeof directions)[number];
+
+export const streamCounts = ['one', 'many'] as const;
+export type Streams = (typeof streamCounts)[number];
 
 /** A path of data with its parts in the order in which reading passes them. */
 export interface PathEstimate {

@@ -1,5 +1,6 @@
 import { formatBytes, formatNumber } from '../../units.js';
 import type { BoxModel } from '../parse.js';
+import type { ModelSlot } from '../schema.js';
 import { membersOf } from './arrays.js';
 import type { ArrayEstimate, CostEstimate, LeadEstimate, PowerEstimate, Warning } from './types.js';
 
@@ -18,7 +19,7 @@ const supplyShareMax = 0.8;
 /** What a careful builder would want to know before buying or switching on. */
 export function warningsOf(model: BoxModel, found: Estimated): readonly Warning[] {
   return [
-    ...model.slots.flatMap((slot) => slotWarnings(model, slot.id)),
+    ...model.slots.flatMap((slot) => slotWarnings(model, slot)),
     ...found.arrays.flatMap((array) => arrayWarnings(model, array)),
     ...found.power.leads.flatMap((lead) => leadWarnings(model, lead)),
     ...supplyWarnings(found.power),
@@ -26,16 +27,15 @@ export function warningsOf(model: BoxModel, found: Estimated): readonly Warning[
   ];
 }
 
-function slotWarnings(model: BoxModel, id: string): readonly Warning[] {
-  const slot = model.slots.find((one) => one.id === id);
-  const card = model.cards.find((one) => one.slot === id);
-  if (slot === undefined || card === undefined) return [];
+function slotWarnings(model: BoxModel, slot: ModelSlot): readonly Warning[] {
+  const card = model.cards.find((one) => one.slot === slot.id);
+  if (card === undefined) return [];
   const fewer = card.lanes !== undefined && slot.wired < card.lanes;
   const older = card.generation !== undefined && slot.generation < card.generation;
   if (!fewer && !older) return [];
   const lanes = `x${slot.size} size, wired x${slot.wired}, generation ${slot.generation}`;
   const text = `${card.id} could do more than its slot: ${lanes}`;
-  return [{ code: 'slot-limits-card', subject: id, text }];
+  return [{ code: 'slot-limits-card', subject: slot.id, text }];
 }
 
 function arrayWarnings(model: BoxModel, array: ArrayEstimate): readonly Warning[] {
