@@ -14,7 +14,7 @@ import { driveInUse } from './probes/in-use.js';
 import { driveAtPath } from './probes/inventory.js';
 import { Sampler } from './sampling.js';
 import type { JobName } from './schedule/jobs.js';
-import { type JobWork, type RunningLoop, runLoop } from './schedule/loop.js';
+import { atNextTick, type JobWork, type RunningLoop, runLoop } from './schedule/loop.js';
 import type { TickSource } from './schedule/tick.js';
 import { situationOf } from './situation.js';
 import { SpeedRuns } from './speed/speed-runs.js';
@@ -110,7 +110,7 @@ function burnInsOf(parts: AgentParts, sampler: Sampler): BurnIns {
     ...parts,
     takeReadings: async (drive, when) => {
       const rawReason = when === 'during' ? null : `burn-in, ${when}`;
-      return (await sampler.driveHealth(drive, { rawReason })).readings;
+      return (await sampler.driveHealth(drive, { rawReason, mayWake: true }))?.readings ?? [];
     },
     listDrives: async () => {
       await sampler.survey();
@@ -163,8 +163,17 @@ function jobsOf(parts: AgentParts, { sampler, speeds, judgeNow }: Doers): Record
     'drive-health': async (name) => {
       const drive = driveOf(name);
       if (drive === null) return 'The drive is not there';
-      await sampler.driveHealth(drive);
+      const read = await sampler.driveHealth(drive);
+      if (read === null) return atNextTick;
+      return read.whyNot ?? (read.secondLook ? 'A figure moved: it is read again soon' : null);
+    },
+    temperatures: async () => {
+      await sampler.temperatures();
       return null;
+    },
+    'drive-rare-logs': async (name) => {
+      const drive = driveOf(name);
+      return drive === null ? 'The drive is not there' : sampler.rareLogs(drive);
     },
     'speed-drive': async (name, stopping) => {
       const drive = driveOf(name);

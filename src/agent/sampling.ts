@@ -2,10 +2,17 @@ import { compareWithModel } from '../checks/model/compare.js';
 import { nameParts } from '../checks/model/name-parts.js';
 import type { BoxModel } from '../checks/model/parse.js';
 import type { DriveSeen, Inventory, PartReadings } from '../checks/part.js';
-import { absent } from '../checks/reading.js';
 import type { Box } from './box/box.js';
 import type { Clock } from './clock.js';
+import { type Depth, DriveAsking } from './drive-asking.js';
 import { EnergyMeter } from './energy-meter.js';
+import {
+  type HealthRead,
+  isGentle,
+  isTemperature,
+  whyNotAll,
+  withoutFigure,
+} from './health-read.js';
 import { instantNow } from './instant.js';
 import { keepInventory, partsOf, toKeep } from './keep-inventory.js';
 import { LogRound } from './log-round.js';
@@ -16,14 +23,13 @@ import {
   hadRequests,
   readActivity,
 } from './probes/activity.js';
-import type { RefusalMemory } from './probes/asking-round.js';
-import { collectPages } from './probes/collect-pages.js';
 import { hourReadings } from './probes/hour-readings.js';
-import { interpret } from './probes/interpret.js';
 import { takeInventory } from './probes/inventory.js';
 import { withMemoryTotals } from './probes/memory-totals.js';
+import { drivesWithSensor } from './probes/sensors.js';
 import { readSurroundings } from './probes/surroundings.js';
-import type { Instant, PartRow } from './store/rows.js';
+import { isWorthSecondLook } from './second-look.js';
+import type { Instant, LatestReading, PartRow } from './store/rows.js';
 import type { StoreWriter } from './store/store.js';
 
 export interface SamplerParts {
@@ -48,14 +54,15 @@ const idlePercentMax = 5;
 /** Reads the box and keeps what it read; one method for each kind of round. */
 export class Sampler {
   readonly #parts: SamplerParts;
-  readonly #refusals = new Map<string, RefusalMemory>();
-  readonly #rareAsked = new Set<string>();
-  readonly #activityAtHealth = new Map<string, ActivityCounters | null>();
+  readonly #asking: DriveAsking;
+  readonly #activityAtReading = new Map<string, ActivityCounters | null>();
   #inventory = emptyInventory;
   #remarks: readonly string[] = [];
   #activity: { counters: ActivityCounters; monoMs: number } | null = null;
   #inUse: ReadonlySet<string> = new Set();
   #busiestPercent: number | null = null;
+  /** Reasons to keep raw pages that wait for the next full reading, by drive. */
+  readonly #reasonsOwed = new Map<string, string>();
 
   readonly #log: LogRound;
   readonly #energy = new EnergyMeter();
@@ -63,6 +70,7 @@ export class Sampler {
 
   constructor(parts: SamplerParts) {
     this.#parts = parts;
+    this.#asking = new DriveAsking(parts);
     this.#log = new LogRound(parts);
     this.#management = new ManagementRound(parts);
   }
@@ -102,7 +110,7 @@ export class Sampler {
     const activity = await this.#activityRound();
     const groups = [
       activity,
-      await readSurroundings(box, inventory, { inUse: this.#inUse }),
+      await readSurroundings(box, inventory, { mayAsk: (drive) => this.#mayAskSensor(drive) }),
       await this.#energy.read(box, clock.bootMs()),
     ];
     const now = this.#now();
@@ -124,33 +132,82 @@ export class Sampler {
     return this.#management.why;
   }
 
-  /** Reads the health records of one drive, unless it sleeps. Raw pages are kept with a reason. */
+  /**
+   * How warm the drives are that somebody uses, from one record each. A drive that nobody used
+   * since it was last read is left alone, so that it can fall asleep; one whose temperature the
+   * kernel’s own sensor gives is read there, with the surroundings.
+   */
+  async temperatures(): Promise<void> {
+    const { box, store } = this.#parts;
+    const bySensor = await drivesWithSensor(box, this.#inventory);
+    const wanted = this.#inventory.drives.filter(
+      (drive) =>
+        drive.notVisibleWhy === null &&
+        !bySensor.has(drive.identityKey) &&
+        this.#usedSinceReading(drive),
+    );
+    const read = await Promise.all(wanted.map((drive) => this.#temperatureOf(drive)));
+    const now = this.#now();
+    store.together(() => {
+      for (const part of read) if (part !== null) this.#keep(part, now);
+    });
+  }
+
+  async #temperatureOf(drive: DriveSeen): Promise<PartReadings | null> {
+    const asked = await this.#ask(drive, 'temperature');
+    if (asked.kind === 'later') return null;
+    const { identityKey } = drive;
+    if (asked.kind === 'none') {
+      return { identityKey, readings: [withoutFigure('temperature', 'no-figure', asked.why)] };
+    }
+    this.#activityAtReading.set(identityKey, this.#activity?.counters ?? null);
+    return { identityKey, readings: asked.found.readings.filter(isTemperature) };
+  }
+
+  /**
+   * Reads the health records of one drive, unless it sleeps. Raw pages are kept with a reason.
+   * Null when the drive is at work: then it is to be tried again at the next occasion.
+   */
   async driveHealth(
     drive: DriveSeen,
-    options: { rawReason?: string | null } = {},
-  ): Promise<PartReadings> {
-    if (drive.notVisibleWhy !== null) return this.#keepHidden(drive, drive.notVisibleWhy);
-    const { box, clock, store } = this.#parts;
-    const rare = this.#wantsRare(drive);
-    if (rare) this.#rareAsked.add(drive.identityKey);
-    const { capture, asleep } = await collectPages(box, drive, {
-      taken: new Date(clock.wallMs()).toISOString(),
-      rare,
-      skipIfAsleep: true,
-      refusals: this.#refusalsOf(drive),
-    });
-    if (asleep) this.#rareAsked.delete(drive.identityKey);
-    this.#activityAtHealth.set(drive.identityKey, this.#activity?.counters ?? null);
+    options: { rawReason?: string | null; rare?: boolean; mayWake?: boolean } = {},
+  ): Promise<HealthRead | null> {
+    const { identityKey } = drive;
+    if (drive.notVisibleWhy !== null) {
+      return this.#keepWithout(drive, 'not-visible', drive.notVisibleWhy);
+    }
+    const reasonOwed = options.rawReason ?? this.#reasonsOwed.get(identityKey) ?? null;
+    const depth = options.rare === true ? 'rare' : 'counters';
+    const asked = await this.#ask(drive, depth, options.mayWake);
+    if (asked.kind !== 'answered' || asked.gentle) {
+      if (reasonOwed !== null) this.#reasonsOwed.set(identityKey, reasonOwed);
+    } else {
+      this.#reasonsOwed.delete(identityKey);
+    }
+    if (asked.kind === 'later') return null;
+    if (asked.kind === 'none') return this.#keepWithout(drive, 'no-figure', asked.why);
+    this.#activityAtReading.set(identityKey, this.#activity?.counters ?? null);
+    const { found, gentle, asleep, capture } = asked;
+    const readings = gentle
+      ? found.readings.filter(isGentle)
+      : [...found.readings, ...hourReadings(found)];
+    const secondLook = isWorthSecondLook(this.#latestOf(identityKey), readings);
+    const part = { identityKey, readings, whyNot: whyNotAll(asked), secondLook };
     const now = this.#now();
-    const found = interpret(capture);
-    const readings = [...found.readings, ...hourReadings(found)];
-    const part = { identityKey: drive.identityKey, readings };
     const row = this.#keep(part, now);
-    if (row === null || asleep) return part;
+    if (row === null || asleep || gentle) return part;
+    const { store } = this.#parts;
     const isNew = store.rawPages(row.id).length === 0;
-    const reason = options.rawReason ?? (isNew ? 'arrival' : null);
+    const reason = reasonOwed ?? (isNew ? 'arrival' : null);
     if (reason !== null) store.keepRawPages(row.id, now, reason, capture);
     return part;
+  }
+
+  /** The long logs, once in a boot; the reason why not, or null when that is settled. */
+  async rareLogs(drive: DriveSeen): Promise<string | null> {
+    if (drive.notVisibleWhy !== null || this.#asking.whyNotRare(drive) !== null) return null;
+    const read = await this.driveHealth(drive, { rare: true });
+    return read === null ? 'The drive is at work' : read.whyNot;
   }
 
   /** No drive was busy for more than a twentieth of the time between the last two looks. */
@@ -158,28 +215,33 @@ export class Sampler {
     return this.#busiestPercent !== null && this.#busiestPercent <= idlePercentMax;
   }
 
-  /** Whether requests reached the drive since its health was last read here. */
-  usedSinceHealth(drive: DriveSeen): boolean {
-    if (!this.#activityAtHealth.has(drive.identityKey)) return true;
-    const before = this.#activityAtHealth.get(drive.identityKey);
-    const after = this.#activity?.counters;
-    if (before === null || before === undefined || after === undefined) return false;
-    return hadRequests(before, after, drive.identityKey);
+  #latestOf(identityKey: string): readonly LatestReading[] {
+    const { store } = this.#parts;
+    const part = store.parts().find((one) => one.identityKey === identityKey);
+    return part === undefined ? [] : store.latest(part.id);
   }
 
-  /** Long logs are asked for once, when idle, whatever comes of it; a sleeper keeps its turn. */
-  #wantsRare(drive: DriveSeen): boolean {
-    return this.isIdle && !this.#rareAsked.has(drive.identityKey);
+  #usedSinceReading({ identityKey }: DriveSeen): boolean {
+    if (!this.#activityAtReading.has(identityKey)) return true;
+    const before = this.#activityAtReading.get(identityKey);
+    const after = this.#activity?.counters;
+    if (before === null || before === undefined || after === undefined) return false;
+    return hadRequests(before, after, identityKey);
+  }
+
+  #ask(drive: DriveSeen, depth: Depth, mayWake = false) {
+    const usedLately = mayWake || this.#inUse.has(drive.identityKey);
+    return this.#asking.ask(drive, { depth, inventory: this.#inventory, usedLately });
+  }
+
+  /** Reading the kernel's sensor of a disk is a command to it. */
+  async #mayAskSensor(drive: DriveSeen): Promise<boolean> {
+    if (!this.#inUse.has(drive.identityKey)) return false;
+    return this.#asking.isQuiet(drive, this.#inventory);
   }
 
   #now(): Instant {
     return instantNow(this.#parts.clock, this.#parts.boot);
-  }
-
-  #refusalsOf(drive: DriveSeen): RefusalMemory {
-    const known = this.#refusals.get(drive.identityKey) ?? new Map();
-    this.#refusals.set(drive.identityKey, known);
-    return known;
   }
 
   async #activityRound(): Promise<readonly PartReadings[]> {
@@ -198,15 +260,12 @@ export class Sampler {
     return parts;
   }
 
-  #keepHidden(drive: DriveSeen, why: string): PartReadings {
-    const source = 'Kernel device tree';
-    const readings = [
-      absent({ metric: 'temperature', unit: 'celsius', source }, 'not-visible', why),
-      absent({ metric: 'power-on-hours', unit: 'hours', source }, 'not-visible', why),
-    ];
+  #keepWithout(drive: DriveSeen, state: 'no-figure' | 'not-visible', why: string): HealthRead {
+    const metrics = ['temperature', 'power-on-hours'] as const;
+    const readings = metrics.map((metric) => withoutFigure(metric, state, why));
     const part = { identityKey: drive.identityKey, readings };
     this.#keep(part, this.#now());
-    return part;
+    return { ...part, whyNot: state === 'not-visible' ? null : why, secondLook: false };
   }
 
   #keep(part: PartReadings, now: Instant): PartRow | null {

@@ -16,9 +16,6 @@ export async function situationOf({ box, sampler, burnIns }: SituationParts): Pr
     idle: sampler.isIdle,
     arrayBusy: (await arraysThatNeedRest(box)).length > 0,
     burnInRunning: burnIns.running().some(({ state }) => state === 'running'),
-    drives: sampler.inventory.drives.map((drive) => ({
-      name: drive.id,
-      usedSinceHealth: sampler.usedSinceHealth(drive),
-    })),
+    drives: sampler.inventory.drives.map(({ id }) => id),
   };
 }

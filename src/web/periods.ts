@@ -5,8 +5,8 @@ const minuteMs = 60_000;
 /** How far apart the agent's rounds over sensors, links, network and activity are meant to be. */
 export const surroundingsPeriodMs = 5 * minuteMs;
 
-/** The longest that a drive nobody uses is left alone before its health is read again. */
-export const driveHealthPeriodMs = 2 * 60 * minuteMs;
+/** How far apart the rounds over all counters of a drive are meant to be. */
+export const driveHealthPeriodMs = 4 * 60 * minuteMs;
 
 const readEachRound: readonly string[] = ['read-rate', 'write-rate', 'busy-share'];
 

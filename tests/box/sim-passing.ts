@@ -28,15 +28,21 @@ export class SimPassing {
     this.#show();
   }
 
+  /**
+   * The household's requests come in bursts, one at the end of each second, as a file server's do:
+   * in between nothing is under way.
+   */
   passOn(ms: number, names: ReadonlyMap<SimSeat, SimNames>): void {
+    const secondsBefore = Math.floor(this.#elapsedMs / 1000);
     this.#elapsedMs += ms;
+    const burstMs = (Math.floor(this.#elapsedMs / 1000) - secondsBefore) * 1000;
     const room = this.#room();
     for (const [seat, { counters }] of names) {
       const { drive, load, extraCelsius } = seat;
       const working = load.readBytesPerSecond + load.writeBytesPerSecond > 0;
       this.#keepAwake(seat, { working, ms });
       drive.settle();
-      if (working) countLoad(seat, counters, ms);
+      if (working) countLoad(seat, counters, burstMs);
       const target = warmthTarget(room, {
         kind: drive.options.kind,
         standby: drive.state.standby,

@@ -120,7 +120,7 @@ test.each(boxFaults)(
   120_000,
 );
 
-/** Two rounds of health readings, and for speeds a first run of each drive, before anything. */
+/** A round of health readings, and for speeds a first run of each drive, before anything. */
 async function settleIn(run: AgentRun, fault: BoxFault): Promise<void> {
   if (fault.seenBy === 'speed') {
     await run.pass(hourMs / 4);
@@ -152,8 +152,9 @@ async function waitForFinding(run: AgentRun, fault: BoxFault): Promise<Finding> 
   if (fault.seenBy === 'speed') {
     for (let round = 0; round < fault.roundsMax && !isOpen(); round += 1) await measureSpeed(run);
   } else {
-    const roundMs = fault.seenBy === 'health' ? 30 * minuteMs : 5 * minuteMs;
-    await run.passUntil(isOpen, fault.roundsMax * roundMs + 6 * minuteMs);
+    // Health is read each 4 hours, and again in an hour when a figure moved that should not.
+    const [firstMs, roundMs] = fault.seenBy === 'health' ? [4 * hourMs, hourMs] : [0, 5 * minuteMs];
+    await run.passUntil(isOpen, firstMs + fault.roundsMax * roundMs + 6 * minuteMs);
   }
   const [finding, ...more] = run.store.findings('open');
   expect(more).toEqual([]);
@@ -196,7 +197,7 @@ async function clear(run: AgentRun, { fault, target, finding }: Opened): Promise
     await measureSpeed(run);
     return;
   }
-  await run.passUntil(() => run.store.findings('open').length === 0, 4 * hourMs);
+  await run.passUntil(() => run.store.findings('open').length === 0, 10 * hourMs);
 }
 
 /**

@@ -104,7 +104,7 @@ const lies: readonly (readonly [string, string, RegExp])[] = [
     `UPDATE reading SET state = 'asleep', value = NULL, text = 'invented'
      WHERE (series_id, boot, mono_ms) = (
        SELECT series_id, boot, mono_ms FROM reading JOIN series ON series.id = series_id
-       WHERE metric = 'reallocated-sectors' AND state = 'measured' AND mono_ms < 60000 LIMIT 1)`,
+       WHERE metric = 'reallocated-sectors' AND state = 'measured' AND mono_ms < 700000 LIMIT 1)`,
     /said to be asleep, and was awake/,
   ],
   ['a boot that never was', `UPDATE boot SET id = 9`, /there was no such boot|lasts longer/],

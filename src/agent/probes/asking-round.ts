@@ -26,12 +26,14 @@ export interface AskingRound {
   readonly box: Box;
   readonly drive: DriveAddress;
   stoppedBy: string | null;
+  /** A command was not answered within its deadline. */
+  timedOut: boolean;
   /** Set once the drive has said who it is. */
   refusals: { readonly memory: RefusalMemory; readonly drive: string } | null;
 }
 
 export function startRound(box: Box, drive: DriveAddress): AskingRound {
-  return { pages: [], box, drive, stoppedBy: null, refusals: null };
+  return { pages: [], box, drive, stoppedBy: null, timedOut: false, refusals: null };
 }
 
 /** After one of these the drive is left alone for this round. */
@@ -69,6 +71,7 @@ export function notePage(round: AskingRound, name: PageName, reason: string): vo
 
 function noteAbsence(round: AskingRound, name: PageName, absence: Absence): void {
   if (stopping.has(absence.kind)) round.stoppedBy = absence.text;
+  if (absence.kind === 'timed-out') round.timedOut = true;
   const refused = absence.kind === 'refused' || absence.kind === 'not-supported';
   if (refused && round.refusals) {
     round.refusals.memory.set(refusalKey(round.refusals.drive, name), absence.text);

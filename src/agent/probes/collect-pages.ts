@@ -9,6 +9,12 @@ import {
   startRound,
 } from './asking-round.js';
 import { askIdentify, askPowerMode, collectAtaRecords, noteNotAsked } from './collect-ata.js';
+import {
+  collectGentleAta,
+  collectGentleNvme,
+  collectGentleScsi,
+  type GentleOptions,
+} from './collect-gentle.js';
 import { collectNvme } from './collect-nvme.js';
 import {
   askScsiStandby,
@@ -23,6 +29,13 @@ export interface CollectOptions {
   /** Also the logs that are read once a boot. */
   readonly rare: boolean;
   readonly skipIfAsleep: boolean;
+  /** Instead of everything only temperature and, when wanted, the verdict. */
+  readonly gentle?: GentleOptions;
+  /**
+   * Asks nothing more when the way to the drive does not tell whether it sleeps: a drive that
+   * nobody used lately may, and would be woken.
+   */
+  readonly leaveIfUntold?: boolean;
   /** Kept by the caller as long as the process lives; without it nothing is remembered. */
   readonly refusals?: RefusalMemory;
 }
@@ -32,6 +45,12 @@ export interface Collected {
   readonly asleep: boolean;
   /** False when the way to the drive does not tell whether it sleeps. */
   readonly powerKnown: boolean;
+  /** Nothing more was asked, because the drive may sleep. */
+  readonly leftAlone: boolean;
+  /** A command was not answered within its deadline. */
+  readonly timedOut: boolean;
+  /** Why the drive was not asked to the end, or null. */
+  readonly stoppedBy: string | null;
 }
 
 /**
@@ -51,6 +70,9 @@ export async function collectPages(
     capture: { taken, commandSet: found.commandSet, pages: round.pages },
     asleep: found.asleep === true,
     powerKnown: found.asleep !== null,
+    leftAlone: mayNotBeAsked(round, found.asleep, options),
+    timedOut: round.timedOut,
+    stoppedBy: round.stoppedBy,
   };
 }
 
@@ -64,7 +86,8 @@ async function collectBy(round: AskingRound, options: CollectOptions): Promise<F
     case 'ata':
       return collectAta(round, options);
     case 'nvme':
-      await collectNvme(round, options);
+      if (options.gentle === undefined) await collectNvme(round, options);
+      else await collectGentleNvme(round);
       return { commandSet: 'nvme', asleep: false };
     case 'scsi':
       return collectScsi(round, options);
@@ -78,11 +101,35 @@ async function collectBy(round: AskingRound, options: CollectOptions): Promise<F
 
 async function collectAta(round: AskingRound, options: CollectOptions): Promise<Found> {
   const asleep = await askPowerMode(round);
-  if (asleep === true && options.skipIfAsleep) return { commandSet: 'ata', asleep };
+  if (isLeft(round, asleep, options)) return { commandSet: 'ata', asleep };
   const identify = await askIdentify(round);
   if (identify === null) noteNotAsked(round);
-  else await collectAtaRecords(round, identify, withMemory(options));
+  else await collectAtaOf(round, identify, options);
   return { commandSet: 'ata', asleep };
+}
+
+function isLeft(round: AskingRound, asleep: boolean | null, options: CollectOptions): boolean {
+  return (asleep === true && options.skipIfAsleep) || mayNotBeAsked(round, asleep, options);
+}
+
+/** A drive that does not answer at all says so by its next page. */
+function mayNotBeAsked(
+  { stoppedBy, drive }: AskingRound,
+  asleep: boolean | null,
+  { leaveIfUntold }: CollectOptions,
+): boolean {
+  const isAta = drive.reachedBy !== 'virtual';
+  return asleep === null && leaveIfUntold === true && stoppedBy === null && isAta;
+}
+
+async function collectAtaOf(
+  round: AskingRound,
+  identify: Uint8Array,
+  options: CollectOptions,
+): Promise<void> {
+  const { gentle } = options;
+  if (gentle === undefined) await collectAtaRecords(round, identify, withMemory(options));
+  else await collectGentleAta(round, identify, gentle);
 }
 
 /** INQUIRY comes first, since it never touches the medium and tells a SATA drive on a SAS card. */
@@ -91,7 +138,8 @@ async function collectScsi(round: AskingRound, options: CollectOptions): Promise
   if (standard !== null && vendorOf(standard) === 'ATA') return collectAta(round, options);
   const asleep = await askScsiStandby(round);
   if (asleep && options.skipIfAsleep) return { commandSet: 'scsi', asleep };
-  await collectScsiRecords(round, withMemory(options));
+  if (options.gentle === undefined) await collectScsiRecords(round, withMemory(options));
+  else await collectGentleScsi(round, options.gentle);
   return { commandSet: 'scsi', asleep };
 }
 
@@ -101,10 +149,10 @@ async function collectUsb(round: AskingRound, options: CollectOptions): Promise<
   const { refusals } = withMemory(options);
   round.refusals = { memory: refusals, drive: `bridge ${standard?.join(' ') ?? 'unknown'}` };
   const asleep = await askPowerMode(round);
-  if (asleep === true && options.skipIfAsleep) return { commandSet: 'ata', asleep };
+  if (isLeft(round, asleep, options)) return { commandSet: 'ata', asleep };
   const identify = await askIdentify(round);
   if (identify !== null) {
-    await collectAtaRecords(round, identify, withMemory(options));
+    await collectAtaOf(round, identify, options);
     return { commandSet: 'ata', asleep };
   }
   if (await identifyFromBridge(round)) return { commandSet: 'ata', asleep };

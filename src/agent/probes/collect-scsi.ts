@@ -95,7 +95,7 @@ interface LogPlace {
 }
 
 /** A log page as long as it says it is: asked again when the first transfer did not hold it. */
-function askLogPage(round: AskingRound, place: LogPlace): Promise<Uint8Array | null> {
+export function askLogPage(round: AskingRound, place: LogPlace): Promise<Uint8Array | null> {
   const name = { record: 'log-sense', log: place.page, subpage: place.subpage ?? 0 } as const;
   return askPage(round, name, async () => {
     const first = await sendLogSense(round, place, {});

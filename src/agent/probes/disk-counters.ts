@@ -6,6 +6,8 @@ export interface DiskCounters {
   readonly sectorsRead: number;
   readonly writes: number;
   readonly sectorsWritten: number;
+  /** Requests that are open at this moment. */
+  readonly underWay: number;
   /** Milliseconds in which a request was open; 32 bits wide, so it wraps after 49.7 days. */
   readonly busyMs: number;
   readonly flushes: number;
@@ -29,6 +31,7 @@ export function parseDiskStat(text: string): DiskCounters | null {
     sectorsRead: at(2),
     writes: at(4),
     sectorsWritten: at(6),
+    underWay: at(8),
     busyMs: at(9),
     discards: at(11),
     flushes: at(15),
@@ -39,10 +42,11 @@ export function parseDiskStat(text: string): DiskCounters | null {
 /** Whether requests reached the disk between two looks; false where that cannot be told. */
 export function requestsBetween(first: DiskCounters | null, last: DiskCounters | null): boolean {
   if (first === null || last === null || !isSameDisk(first, last)) return false;
-  return requestsOf(last) > requestsOf(first);
+  return requestsIn(last) > requestsIn(first);
 }
 
-function requestsOf({ reads, writes, discards, flushes }: DiskCounters): number {
+/** Requests that ended since the kernel found the disk. */
+export function requestsIn({ reads, writes, discards, flushes }: DiskCounters): number {
   return reads + writes + discards + flushes;
 }
 

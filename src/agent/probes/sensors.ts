@@ -12,13 +12,13 @@ import { type Channel, channelReadings, notAsked } from './sensor-readings.js';
 /**
  * Temperatures and fans of board chips, and of drives whose sensor can be read without harm. The
  * drivetemp sensor of a disk sends it a command, which may hold it awake (Linux drivetemp.rst), so
- * it is read only for drives that `inUse` names by identity, and that are not asleep again already:
- * a short timer lets a disk fall asleep between its last use and this look.
+ * it is read only for drives that `mayAsk` allows, and that are not asleep again already: a short
+ * timer lets a disk fall asleep between its last use and this look.
  */
 export async function readSensors(
   box: Box,
   inventory: Inventory,
-  options: { readonly inUse?: ReadonlySet<string> } = {},
+  options: { readonly mayAsk?: (drive: DriveSeen) => Promise<boolean> } = {},
 ): Promise<readonly PartReadings[]> {
   const nodes = await hwmonNodes(box);
   const parts: PartReadings[] = [];
@@ -30,12 +30,27 @@ export async function readSensors(
   for (const node of nodes.filter(({ chipName }) => driveChipNames.includes(chipName))) {
     const drive = await driveOf(box, node, inventory);
     if (drive === null) continue;
-    const isInUse = options.inUse?.has(drive.identityKey) === true;
-    const mayAsk = node.chipName !== 'drivetemp' || (isInUse && !(await isAsleep(box, drive)));
+    const isAllowed = async () => (await options.mayAsk?.(drive)) === true;
+    const isOwn = node.chipName !== 'drivetemp';
+    const mayAsk = isOwn || ((await isAllowed()) && !(await isAsleep(box, drive)));
     const readings = mayAsk ? await readNode(box, node) : [notAsked(node.temperatures[0] ?? 1)];
     parts.push({ identityKey: drive.identityKey, readings });
   }
   return parts;
+}
+
+/** Identities of the drives whose temperature the kernel's own sensor gives. */
+export async function drivesWithSensor(
+  box: Box,
+  inventory: Inventory,
+): Promise<ReadonlySet<string>> {
+  const found = new Set<string>();
+  for (const node of await hwmonNodes(box)) {
+    if (!driveChipNames.includes(node.chipName)) continue;
+    const drive = await driveOf(box, node, inventory);
+    if (drive !== null) found.add(drive.identityKey);
+  }
+  return found;
 }
 
 /** The drive that shares the node's device folder, or its PCI function with several paths. */

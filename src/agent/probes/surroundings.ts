@@ -1,4 +1,4 @@
-import type { Inventory, PartReadings } from '../../checks/part.js';
+import type { DriveSeen, Inventory, PartReadings } from '../../checks/part.js';
 import type { Box } from '../box/box.js';
 import { readArrays } from './arrays.js';
 import { readLoad } from './box-load.js';
@@ -14,7 +14,7 @@ import { readTimeLimits } from './time-limits.js';
 export async function readSurroundings(
   box: Box,
   inventory: Inventory,
-  options: { readonly inUse: ReadonlySet<string> },
+  options: { readonly mayAsk: (drive: DriveSeen) => Promise<boolean> },
 ): Promise<readonly PartReadings[]> {
   return [
     ...(await readSensors(box, inventory, options)),

@@ -1,6 +1,6 @@
 /** Which jobs are due now, most urgent first. Pure. */
 import type { JobRow } from '../store/rows.js';
-import { type JobName, type JobRule, jobKey, retryMs, unusedDriveHealthMs } from './jobs.js';
+import { type JobName, type JobRule, jobKey, retryMs } from './jobs.js';
 
 export interface Now {
   readonly boot: number;
@@ -10,19 +10,14 @@ export interface Now {
   readonly poweredMs: number;
 }
 
-export interface DriveSituation {
-  readonly name: string;
-  /** Requests reached the drive since its health was last read, or nobody can tell. */
-  readonly usedSinceHealth: boolean;
-}
-
 /** What else goes on in the box. */
 export interface Situation {
   readonly idle: boolean;
   /** An array is degraded, rebuilding or being checked. */
   readonly arrayBusy: boolean;
   readonly burnInRunning: boolean;
-  readonly drives: readonly DriveSituation[];
+  /** Names of the drives that are there. */
+  readonly drives: readonly string[];
 }
 
 export interface DueQuestion {
@@ -66,7 +61,7 @@ interface Candidate {
 }
 
 function candidates(rule: JobRule, question: DueQuestion): readonly Candidate[] {
-  const drives = rule.perDrive ? question.situation.drives.map(({ name }) => name) : [null];
+  const drives = rule.perDrive ? question.situation.drives : [null];
   return drives.map((drive) => {
     const key = jobKey(rule.name, drive);
     const job: DueJob = { key, job: rule.name, drive, heavy: rule.heavy };
@@ -91,24 +86,16 @@ function isDue(rule: JobRule, one: Case): boolean {
   return rule.after.length > 0 ? followsSomething(rule, one) : isTime(rule, one);
 }
 
-function isTime(rule: JobRule, { job, row, question }: Case): boolean {
+function isTime(rule: JobRule, { row, question }: Case): boolean {
   if (row === undefined || (rule.eachBoot && row.lastBoot !== question.now.boot)) {
     return true;
   }
   const { calendar, powered } = sinceRun(row, question);
-  const period = periodMs(rule, job, question.situation);
-  const wanted = row.outcome === 'done' ? period : Math.min(period, retryMs);
+  const wanted = row.outcome === 'done' ? rule.everyMs : Math.min(rule.everyMs, retryMs);
   return (
     calendar >= wanted - toleranceMs ||
     (rule.everyPoweredMs !== null && powered >= rule.everyPoweredMs - toleranceMs)
   );
-}
-
-function periodMs(rule: JobRule, job: DueJob, situation: Situation): number {
-  const drive = situation.drives.find(({ name }) => name === job.drive);
-  return rule.name === 'drive-health' && drive?.usedSinceHealth === false
-    ? unusedDriveHealthMs
-    : rule.everyMs;
 }
 
 function followsSomething(rule: JobRule, { row, question, chosen }: Case): boolean {
@@ -144,7 +131,7 @@ function waitedMs({ row }: Candidate, question: DueQuestion): number {
 
 /** Another moment at each boot, so that no job is always too late for a box that is on briefly. */
 function settledMs(rule: JobRule, key: string, boot: number): number {
-  return rule.afterBootMs === 0 ? 0 : rule.afterBootMs * (1 + spread(`${key} ${boot}`));
+  return rule.afterBootMs + rule.spreadMs * spread(`${key} ${boot}`);
 }
 
 /** A text as a fraction of 1, always the same (FNV-1a, mixed as in MurmurHash 3, from memory). */

@@ -9,7 +9,9 @@ export type JobName =
   | 'inventory'
   | 'surroundings'
   | 'management'
+  | 'temperatures'
   | 'drive-health'
+  | 'drive-rare-logs'
   | 'judge'
   | 'thin'
   | 'speed-drive';
@@ -24,8 +26,10 @@ export interface JobRule {
   readonly everyPoweredMs: number | null;
   /** Also due once after each boot. */
   readonly eachBoot: boolean;
-  /** Not before this long after boot, spread over as long again. */
+  /** Not before this long after boot … */
   readonly afterBootMs: number;
+  /** … and spread over this long after that, each job and boot at its own moment. */
+  readonly spreadMs: number;
   /**
    * Real work for a drive: only while the box is idle, no array is degraded, rebuilding or being
    * checked, and no burn-in runs; one at a time.
@@ -40,39 +44,62 @@ const light = {
   everyPoweredMs: null,
   eachBoot: false,
   afterBootMs: 0,
+  spreadMs: 0,
   heavy: false,
   after: [],
 } as const;
 
-/**
- * A drive that had no requests since its health was last read is left alone this long: reading the
- * temperature starts the spin-down timer of some drives anew, so that asking more often than they
- * take to fall asleep keeps them awake (Linux Documentation/hwmon/drivetemp.rst).
- */
-export const unusedDriveHealthMs = 2 * hourMs;
-
 /** A job that failed or was put off is tried again after this long, or its period if shorter. */
 export const retryMs = hourMs;
+
+/**
+ * All counters of a drive. They move slowly, each round is some thirty commands, and a round starts
+ * the spin-down timer of some drives anew: more often than twice the time that a drive takes to
+ * fall asleep would keep it awake for good (Linux Documentation/hwmon/drivetemp.rst). The first
+ * round of a boot waits until the box has come up. Temperature, which moves fast, has a round of
+ * its own that asks for one record of drives in use.
+ */
+const driveHealthMs = 4 * hourMs;
 
 export const standardJobs: readonly JobRule[] = [
   { ...light, name: 'inventory', everyMs: dayMs, eachBoot: true },
   { ...light, name: 'surroundings', everyMs: 5 * minuteMs },
   // A board's controller answers slowly, and what it watches turns slowly.
   { ...light, name: 'management', everyMs: 10 * minuteMs },
-  { ...light, name: 'drive-health', everyMs: 30 * minuteMs, perDrive: true },
+  { ...light, name: 'temperatures', everyMs: 5 * minuteMs },
+  {
+    ...light,
+    name: 'drive-health',
+    everyMs: driveHealthMs,
+    eachBoot: true,
+    afterBootMs: 10 * minuteMs,
+    spreadMs: minuteMs,
+    perDrive: true,
+  },
   {
     ...light,
     name: 'judge',
     everyMs: dayMs,
-    after: ['surroundings', 'drive-health', 'speed-drive'],
+    after: ['surroundings', 'drive-health', 'drive-rare-logs', 'speed-drive'],
   },
-  { ...light, name: 'thin', everyMs: dayMs, afterBootMs: 10 * minuteMs },
+  { ...light, name: 'thin', everyMs: dayMs, afterBootMs: 10 * minuteMs, spreadMs: 10 * minuteMs },
+  {
+    ...light,
+    name: 'drive-rare-logs',
+    everyMs: Number.POSITIVE_INFINITY,
+    eachBoot: true,
+    afterBootMs: 10 * minuteMs,
+    spreadMs: 10 * minuteMs,
+    perDrive: true,
+    heavy: true,
+  },
   {
     ...light,
     name: 'speed-drive',
     everyMs: 30 * dayMs,
     everyPoweredMs: 200 * hourMs,
     afterBootMs: 10 * minuteMs,
+    spreadMs: 10 * minuteMs,
     perDrive: true,
     heavy: true,
   },

@@ -12,8 +12,14 @@ import { type JobName, type JobRule, standardJobs } from './jobs.js';
 import { poweredMs } from './powered.js';
 import type { TickSource } from './tick.js';
 
+/** What a job says that could not be done at this moment: it stays due and no run is recorded. */
+export const atNextTick = Symbol('at the next tick');
+
 /** Does a job; resolves to null when it is done, or to the reason why it was put off. */
-export type JobWork = (drive: string | null, stopping: AbortSignal) => Promise<string | null>;
+export type JobWork = (
+  drive: string | null,
+  stopping: AbortSignal,
+) => Promise<string | typeof atNextTick | null>;
 
 export interface LoopOptions {
   readonly clock: Clock;
@@ -135,7 +141,9 @@ class Loop {
   async #runOne({ key, job, drive }: DueJob): Promise<void> {
     let outcome: string;
     try {
-      outcome = (await this.#options.jobs[job](drive, this.#stopping.signal)) ?? 'done';
+      const said = await this.#options.jobs[job](drive, this.#stopping.signal);
+      if (said === atNextTick) return;
+      outcome = said ?? 'done';
     } catch (error) {
       outcome = `failed: ${error instanceof Error ? error.message : String(error)}`;
       this.#tell(key, error);
@@ -167,14 +175,14 @@ class Loop {
 }
 
 /**
- * Heavy work shares one lane; each drive's gentle work has its own, and so has the board's
- * controller, which may hang too; the rest is the box's.
+ * Heavy work shares one lane; each drive's gentle work has its own. So have temperatures and the
+ * board's controller, which something silent may hold up. The rest is the box's.
  */
 function laneOf({ heavy, drive, job }: DueJob): string {
   if (heavy) {
     return 'heavy';
   }
-  if (job === 'management') {
+  if (job === 'temperatures' || job === 'management') {
     return job;
   }
   return drive === null ? 'box' : `drive ${drive}`;

@@ -1,6 +1,7 @@
-import type { PartReadings } from '../../checks/part.js';
+import type { ArraySeen, PartReadings } from '../../checks/part.js';
 import type { Box } from '../box/box.js';
 import { readArrays } from '../probes/arrays.js';
+import { mayBeMember } from '../probes/quiet-moment.js';
 import { seeArrays } from '../probes/see-arrays.js';
 
 /**
@@ -9,7 +10,16 @@ import { seeArrays } from '../probes/see-arrays.js';
  * drivers/md/md.c md_seq_show, from memory). Names of arrays with the reason. Pure.
  */
 export function restlessArrays(mdstat: string): readonly string[] {
-  const found: string[] = [];
+  return restlessMd(mdstat).map(({ why }) => why);
+}
+
+interface RestlessArray {
+  readonly name: string;
+  readonly why: string;
+}
+
+function restlessMd(mdstat: string): readonly RestlessArray[] {
+  const found: RestlessArray[] = [];
   let name = '';
   for (const line of mdstat.split('\n')) {
     const begins = /^(md\S*) : (\S+)/.exec(line);
@@ -17,10 +27,10 @@ export function restlessArrays(mdstat: string): readonly string[] {
     if (name === '') continue;
     const members = /\[(\d+)\/(\d+)\]/.exec(line);
     if (members !== null && Number(members[2]) < Number(members[1])) {
-      found.push(`Array ${name} is degraded`);
+      found.push({ name, why: `Array ${name} is degraded` });
     }
     const work = /(recovery|resync|reshape|check|repair)\s*=\s*(\S+)/.exec(line);
-    if (work !== null) found.push(`Array ${name} is busy: ${work[1]} ${work[2]}`);
+    if (work !== null) found.push({ name, why: `Array ${name} is busy: ${work[1]} ${work[2]}` });
   }
   return found;
 }
@@ -45,8 +55,32 @@ export async function arraysThatNeedRest(box: Box): Promise<readonly string[]> {
   return [...(await mdThatNeedsRest(box)), ...(await poolsThatNeedRest(box))];
 }
 
+/**
+ * Whether a drive lies in an array that needs rest. A pool that names no drives may lie on any of
+ * them, and where md does not tell its state, every array is spared.
+ */
+export async function lacksRest(
+  box: Box,
+  { id, arrays }: { readonly id: string; readonly arrays: readonly ArraySeen[] },
+): Promise<boolean> {
+  const own = arrays.filter((array) => mayBeMember(id, [array]));
+  if (own.length === 0) return false;
+  const answer = await box.kernelText('/proc/mdstat');
+  if (!answer.ok && answer.absence.kind !== 'not-there') return true;
+  const names = answer.ok ? restlessMd(answer.value).map(({ name }) => name) : [];
+  if (own.some(({ folder }) => names.some((name) => folder === `/sys/block/${name}`))) return true;
+  const pools = own.filter(({ family }) => family !== 'md');
+  return pools.length > 0 && (await restlessPools(box, pools)).length > 0;
+}
+
 async function poolsThatNeedRest(box: Box): Promise<readonly string[]> {
-  const pools = (await seeArrays(box, [])).filter(({ family }) => family !== 'md');
+  return restlessPools(
+    box,
+    (await seeArrays(box, [])).filter(({ family }) => family !== 'md'),
+  );
+}
+
+async function restlessPools(box: Box, pools: readonly ArraySeen[]): Promise<readonly string[]> {
   const read = await readArrays(box, { drives: [], arrays: pools });
   return pools.flatMap(({ identityKey, label }) =>
     read

@@ -14,6 +14,7 @@ test('a line of 17 fields gives each counter from its own place', () => {
     sectorsRead: 4_675_794,
     writes: 11_683,
     sectorsWritten: 3_975_744,
+    underWay: 0,
     busyMs: 12_028,
     discards: 4_255,
     flushes: 1_545,

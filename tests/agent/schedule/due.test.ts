@@ -62,6 +62,7 @@ function keys(question: Partial<DueQuestion>): readonly string[] {
 
 const allRecent = [
   ran('surroundings', 1000),
+  ran('temperatures', 1000),
   ran('judge', 500),
   ran('inventory', minute),
   ran('management', minute),
@@ -73,18 +74,18 @@ function isDue(row: JobRow, question: Partial<DueQuestion> = {}): boolean {
   return keys({ history: [...others, row], ...question }).includes(row.job);
 }
 
-const drive = (name: string, usedSinceHealth = true) => ({ name, usedSinceHealth });
-
 test('on the first look everything is due, most urgent first, one heavy job only', () => {
-  const drives = [drive('B'), drive('A')];
+  const drives = ['B', 'A'];
   expect(keys({ situation: { ...quiet, drives } })).toEqual([
     'inventory',
     'surroundings',
     'management',
+    'temperatures',
     'drive-health:B',
     'drive-health:A',
     'judge',
     'thin',
+    'drive-rare-logs:B',
     'speed-drive:B',
   ]);
 });
@@ -144,8 +145,8 @@ describe('over boots', () => {
 });
 
 describe('a speed run', () => {
-  const situation = { ...quiet, drives: [drive('A', false)] };
-  const recent = [...allRecent, ran('drive-health:A', 1000)];
+  const situation = { ...quiet, drives: ['A'] };
+  const recent = [...allRecent, ran('drive-health:A', 1000), ran('drive-rare-logs:A', 1000)];
   const speed = (question: Partial<DueQuestion>) =>
     keys({ situation, history: recent, ...question }).includes('speed-drive:A');
   const dueAfter = (ago: { powered: number; wall: number }) =>
@@ -175,6 +176,7 @@ describe('a speed run', () => {
       'inventory',
       'surroundings',
       'management',
+      'temperatures',
       'drive-health:A',
       'judge',
       'thin',
@@ -188,8 +190,11 @@ describe('a speed run', () => {
   });
 
   test('of several drives the one that waited longest comes first, never-run before all', () => {
-    const drives = [drive('A', false), drive('B', false), drive('C', false)];
-    const health = drives.map(({ name }) => ran(`drive-health:${name}`, 1000));
+    const drives = ['A', 'B', 'C'];
+    const health = drives.flatMap((name) => [
+      ran(`drive-health:${name}`, 1000),
+      ran(`drive-rare-logs:${name}`, 1000),
+    ]);
     const history = [
       ...allRecent,
       ...health,
@@ -204,7 +209,7 @@ describe('a speed run', () => {
 
   test('moments after boot are spread: they differ by drive and by boot, and repeat exactly', () => {
     const firstDue = (name: string, boot: number) => {
-      const drives = [drive(name, false)];
+      const drives = [name];
       for (let bootMs = 0; ; bootMs += minute / 4) {
         const now = { ...later, boot, bootMs };
         const history = [ran('x', 0)];
@@ -220,22 +225,45 @@ describe('a speed run', () => {
   });
 });
 
-describe('the health of a drive', () => {
-  const asked = (usedSinceHealth: boolean, ago: number) =>
+describe('the pace', () => {
+  const situation = { ...quiet, idle: false, drives: ['A'] };
+  const asked = (job: string, ago: number) =>
     keys({
-      situation: { ...quiet, idle: false, drives: [drive('A', usedSinceHealth)] },
-      history: [...allRecent, ran('drive-health:A', ago)],
-    }).includes('drive-health:A');
+      situation,
+      history: [...allRecent.filter((row) => row.job !== job), ran(job, ago)],
+    }).includes(job);
 
-  test('is asked each half hour while the drive is used', () => {
-    expect(asked(true, 29 * minute)).toBe(false);
-    expect(asked(true, 30 * minute)).toBe(true);
+  test('temperatures are read each five minutes', () => {
+    expect(asked('temperatures', 4 * minute)).toBe(false);
+    expect(asked('temperatures', 5 * minute)).toBe(true);
   });
 
-  test('of a drive that nobody uses is asked after two hours, so that it may fall asleep', () => {
-    expect(asked(false, 30 * minute)).toBe(false);
-    expect(asked(false, 119 * minute)).toBe(false);
-    expect(asked(false, 120 * minute)).toBe(true);
+  test('all counters of a drive are read each four hours', () => {
+    expect(asked('drive-health:A', 239 * minute)).toBe(false);
+    expect(asked('drive-health:A', 240 * minute)).toBe(true);
+  });
+
+  test('and for the first time ten minutes after each boot, within one more', () => {
+    const first = (boot: number, bootMs: number) =>
+      keys({
+        now: { ...later, boot, bootMs },
+        situation,
+        history: [ranBefore('drive-health:A', { powered: minute, wall: minute })],
+      }).includes('drive-health:A');
+    for (const boot of [2, 3, 4, 5]) {
+      expect(first(boot, 10 * minute - 1)).toBe(false);
+      expect(first(boot, 11 * minute)).toBe(true);
+    }
+  });
+
+  test('long logs once a boot, when the box is idle', () => {
+    const rare = (row: JobRow, idle: boolean) =>
+      keys({ situation: { ...situation, idle }, history: [...allRecent, row] }).includes(row.job);
+    const before = ranBefore('drive-rare-logs:A', { powered: hour, wall: hour });
+    expect(rare(before, true)).toBe(true);
+    expect(rare(before, false)).toBe(false);
+    expect(rare(ran('drive-rare-logs:A', 9 * hour), true)).toBe(false);
+    expect(rare(ran('drive-rare-logs:A', hour, 'The drive sleeps'), true)).toBe(true);
   });
 });
 
@@ -246,8 +274,13 @@ describe('judging', () => {
   });
 
   test('follows a sampling of one drive that ended since', () => {
-    const situation = { ...quiet, drives: [drive('A')] };
-    const history = [...allRecent, ran('speed-drive:A', day), ran('drive-health:A', 400)];
+    const situation = { ...quiet, drives: ['A'] };
+    const history = [
+      ...allRecent,
+      ran('speed-drive:A', day),
+      ran('drive-rare-logs:A', day),
+      ran('drive-health:A', 400),
+    ];
     expect(keys({ situation, history })).toEqual(['judge']);
     expect(keys({ situation, history: [...allRecent, ran('drive-health:A', 600)] })).not.toContain(
       'judge',
@@ -285,7 +318,7 @@ function live(boots: readonly { onMs: number; offMs: number; wallStep?: number }
   const history = new Map<string, JobRow>();
   const trustedBoots = new Set<number>();
   const runs: { key: string; realMs: number; boot: number }[] = [];
-  const situation = { ...quiet, drives: [drive('A')] };
+  const situation = { ...quiet, drives: ['A'] };
   let [realMs, powered, wallOffset] = [0, 0, 0];
   for (const [index, { onMs, offMs, wallStep }] of boots.entries()) {
     const boot = index + 1;

@@ -37,10 +37,7 @@ const situation: Situation = {
   idle: true,
   arrayBusy: false,
   burnInRunning: false,
-  drives: [
-    { name: 'A', usedSinceHealth: true },
-    { name: 'B', usedSinceHealth: true },
-  ],
+  drives: ['A', 'B'],
 };
 
 function start(work: Partial<Record<JobName, JobWork>> = {}, more: Partial<LoopOptions> = {}) {
@@ -59,7 +56,9 @@ function start(work: Partial<Record<JobName, JobWork>> = {}, more: Partial<LoopO
       inventory: say('inventory'),
       surroundings: say('surroundings'),
       management: say('management'),
+      temperatures: say('temperatures'),
       'drive-health': say('drive-health'),
+      'drive-rare-logs': say('drive-rare-logs'),
       judge: say('judge'),
       thin: say('thin'),
       'speed-drive': say('speed-drive'),
@@ -97,11 +96,13 @@ test('a tick does what is due and records it', async () => {
   expect([...calls].sort()).toEqual([
     'drive-health A',
     'drive-health B',
+    'drive-rare-logs A',
     'inventory',
     'judge',
     'management',
     'speed-drive A',
     'surroundings',
+    'temperatures',
     'thin',
   ]);
   expect(room.store.jobs().find(({ job }) => job === 'thin')).toEqual({
@@ -121,11 +122,11 @@ test('the next ticks do only what has become due', async () => {
   calls.length = 0;
   pass(minute);
   await tick();
-  expect(calls).toEqual(['speed-drive B']);
+  expect(calls).toEqual(['drive-rare-logs B', 'speed-drive B']);
   calls.length = 0;
   pass(4 * minute);
   await tick();
-  expect(calls).toEqual(['surroundings', 'judge']);
+  expect([...calls].sort()).toEqual(['judge', 'surroundings', 'temperatures']);
   await loop.stop();
 });
 
@@ -138,7 +139,7 @@ test('history is taken from the store, so that a restart repeats nothing', async
   const second = start();
   pass(30_000);
   await tick();
-  expect(calls).toEqual(['speed-drive B']);
+  expect(calls).toEqual(['drive-rare-logs B', 'speed-drive B']);
   await second.stop();
 });
 
@@ -194,7 +195,7 @@ test('a drive that does not answer holds up neither its neighbour nor the box', 
   for (let count = 0; count < 3; count += 1) {
     ticks.push(tick());
     await new Promise((resolve) => setImmediate(resolve));
-    pass(30 * minute);
+    pass(4 * hour);
   }
   expect(calls.filter((call) => call === 'health A')).toHaveLength(1);
   expect(calls.filter((call) => call === 'health B')).toHaveLength(3);
@@ -303,6 +304,6 @@ test('when runs cannot be recorded, jobs still keep their distance', async () =>
     await tick();
   }
   // The judge looks again since a speed run ended after it.
-  expect(calls).toEqual(['speed-drive B', 'judge']);
+  expect(calls).toEqual(['drive-rare-logs B', 'speed-drive B', 'judge']);
   await loop.stop();
 });
