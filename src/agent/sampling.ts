@@ -1,8 +1,10 @@
+import type { Capture } from '../checks/capture.js';
 import { compareWithModel } from '../checks/model/compare.js';
 import { nameParts } from '../checks/model/name-parts.js';
 import type { BoxModel } from '../checks/model/parse.js';
 import type { DriveSeen, Inventory, PartReadings } from '../checks/part.js';
 import type { Box } from './box/box.js';
+import { byPart } from './by-part.js';
 import type { Clock } from './clock.js';
 import { type Depth, DriveAsking } from './drive-asking.js';
 import { EnergyMeter } from './energy-meter.js';
@@ -47,6 +49,9 @@ const emptyInventory: Inventory = {
   emptyWhy: {},
   machine: { hostName: '', board: null, processor: null, memoryBytes: null, kernel: '' },
 };
+
+/** What was read of a part, and of a drive the bytes that it was read from. */
+type ReadPart = PartReadings & { readonly capture?: Capture };
 
 /** Our choice: what a box does for itself stays below this. */
 const idlePercentMax = 5;
@@ -153,7 +158,7 @@ export class Sampler {
     });
   }
 
-  async #temperatureOf(drive: DriveSeen): Promise<PartReadings | null> {
+  async #temperatureOf(drive: DriveSeen): Promise<ReadPart | null> {
     const asked = await this.#ask(drive, 'temperature');
     if (asked.kind === 'later') return null;
     const { identityKey } = drive;
@@ -161,7 +166,8 @@ export class Sampler {
       return { identityKey, readings: [withoutFigure('temperature', 'no-figure', asked.why)] };
     }
     this.#activityAtReading.set(identityKey, this.#activity?.counters ?? null);
-    return { identityKey, readings: asked.found.readings.filter(isTemperature) };
+    const { found, capture } = asked;
+    return { identityKey, readings: found.readings.filter(isTemperature), capture };
   }
 
   /**
@@ -194,7 +200,7 @@ export class Sampler {
     const secondLook = isWorthSecondLook(this.#latestOf(identityKey), readings);
     const part = { identityKey, readings, whyNot: whyNotAll(asked), secondLook };
     const now = this.#now();
-    const row = this.#keep(part, now);
+    const row = this.#keep({ ...part, capture }, now);
     if (row === null || asleep || gentle) return part;
     const { store } = this.#parts;
     const isNew = store.rawPages(row.id).length === 0;
@@ -268,7 +274,7 @@ export class Sampler {
     return { ...part, whyNot: state === 'not-visible' ? null : why, secondLook: false };
   }
 
-  #keep(part: PartReadings, now: Instant): PartRow | null {
+  #keep(part: ReadPart, now: Instant): PartRow | null {
     const seen = partsOf(this.#inventory).find((one) => one.identityKey === part.identityKey);
     if (seen === undefined || part.readings.length === 0) return null;
     const { store } = this.#parts;
@@ -277,17 +283,7 @@ export class Sampler {
     const isMemory = seen.kind === 'memory';
     const kept = isMemory ? withMemoryTotals(readings, store.latest(row.id), now) : readings;
     store.keepReadings(row.id, now, kept);
+    if (part.capture !== undefined) store.keepNewestPages(row.id, now, part.capture);
     return row;
   }
-}
-
-/** What several probes read of one part, together. */
-function byPart(groups: readonly PartReadings[]): readonly PartReadings[] {
-  const keys = [...new Set(groups.map(({ identityKey }) => identityKey))];
-  return keys.map((identityKey) => ({
-    identityKey,
-    readings: groups
-      .filter((one) => one.identityKey === identityKey)
-      .flatMap(({ readings }) => readings),
-  }));
 }

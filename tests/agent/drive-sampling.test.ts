@@ -76,3 +76,30 @@ test('records of age are stored beside the plain figure', async () => {
   expect(places.length).toBeGreaterThanOrEqual(4);
   store.close();
 });
+
+test('the newest bytes of each record are kept with every look, the gentle one too', async () => {
+  const { box, clock, sampler, store } = await archiveSampler();
+  // Without the kernel's own sensor, which would tell the temperature in the drive's place.
+  const folders = box.kernelFolder.bind(box);
+  box.kernelFolder = (path) =>
+    path === '/sys/class/hwmon' ? Promise.resolve({ ok: true, value: [] }) : folders(path);
+  const drive = sampler.inventory.drives.find(({ reachedBy }) => reachedBy === 'nvme');
+  if (drive === undefined) throw new Error('The simulated box has no NVMe drive');
+  box.seat(drive.serial).load.readBytesPerSecond = 1_000_000;
+  const { id = 0 } = store.partByName(drive.serial) ?? {};
+  await sampler.surroundings();
+  await sampler.driveHealth(drive);
+  const first = store.newestPages(id);
+  const firstMs = Math.max(...first.map(({ at }) => at.monoMs));
+
+  clock.pass(300_000);
+  await sampler.surroundings();
+  await sampler.temperatures();
+  const second = store.newestPages(id);
+  expect(second).toHaveLength(first.length);
+  const read = (isAgain: boolean) =>
+    second.filter(({ at }) => at.monoMs > firstMs === isAgain).map(({ page }) => page.record);
+  expect(read(true)).toContain('nvme-log');
+  expect(read(false)).toContain('identify-namespace');
+  store.close();
+});

@@ -111,6 +111,7 @@ function reader({ parts = [], latest = {}, findings = [], events = [] }: Stored)
     burnIns: unused,
     journal: unused,
     rawPages: unused,
+    newestPages: unused,
     jobs: unused,
     events: () => events,
     logReadTo: unused,

@@ -21,6 +21,7 @@ export function fakeStore(own: Partial<StoreReader> = {}): StoreReader {
     burnIns: () => [],
     journal: () => [],
     rawPages: () => [],
+    newestPages: () => [],
     jobs: () => [],
     events: () => [],
     logReadTo: () => -1,

@@ -13,8 +13,15 @@ import { controllerLogTable } from './controller-log-table.js';
 import { eventTables } from './event-tables.js';
 import { firstTables } from './first-tables.js';
 import { goneColumns } from './gone-columns.js';
+import { newestPageTable } from './newest-page-table.js';
 
-const migrations: readonly string[] = [firstTables, eventTables, controllerLogTable, goneColumns];
+const migrations: readonly string[] = [
+  firstTables,
+  eventTables,
+  controllerLogTable,
+  goneColumns,
+  newestPageTable,
+];
 
 /** Number of the newest migration that this program knows. */
 export const storeVersion = migrations.length;

@@ -2,6 +2,7 @@
 import { createHash } from 'node:crypto';
 import type { Database } from 'better-sqlite3';
 import type { Finding } from '../../checks/finding.js';
+import { newestPageQuery } from './newest-pages.js';
 import { readingQueries } from './reading-queries.js';
 import {
   bootSchema,
@@ -107,6 +108,7 @@ export function makeQueries(db: Database): Queries {
     findings: (state): readonly Finding[] =>
       findings.all(state).map((row) => decodeRow('finding', findingSchema, row)),
     rawPages: (partId) => rawPages.all(partId).map(rawPageOf),
+    newestPages: newestPageQuery(db),
     jobs: () => jobs.all().map((row) => decodeRow('job', jobSchema, row)),
     events: (partId, countMax) => events.all({ partId, countMax }).map(eventOf),
     logReadTo: (boot) => Number(logRead.get(boot) ?? -1),
@@ -154,6 +156,7 @@ export function queriesThrough(ask: <T>(question: (queries: Queries) => T) => T)
     burnIns: () => ask((queries) => queries.burnIns()),
     journal: (run) => ask((queries) => queries.journal(run)),
     rawPages: (partId) => ask((queries) => queries.rawPages(partId)),
+    newestPages: (partId) => ask((queries) => queries.newestPages(partId)),
     jobs: () => ask((queries) => queries.jobs()),
     events: (partId, countMax) => ask((queries) => queries.events(partId, countMax)),
     logReadTo: (boot) => ask((queries) => queries.logReadTo(boot)),

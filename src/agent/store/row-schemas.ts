@@ -1,7 +1,7 @@
 /** Shapes of the rows of each table as the queries name their columns. */
 import { z } from 'zod';
 import type { Advice, BurnInState } from '../../checks/burn-in-result.js';
-import { recordNames } from '../../checks/capture.js';
+import { type CommandSet, recordNames } from '../../checks/capture.js';
 import { eventKinds } from '../../checks/event.js';
 import type { FindingState, Outcome, Urgency } from '../../checks/finding.js';
 import type { PartKind } from '../../checks/part.js';
@@ -208,6 +208,18 @@ export const rawPageSchema = z.object({
   page: whole.nullable(),
   nsid: whole.nullable(),
   failed: z.string().nullable(),
+  data: z.instanceof(Uint8Array),
+});
+
+export const newestPageSchema = z.object({
+  record: z.enum(recordNames),
+  log: whole,
+  subpage: whole,
+  page: whole,
+  nsid: whole,
+  ...at,
+  commandSet: oneOf<CommandSet>({ ata: true, nvme: true, scsi: true }),
+  sha256: z.string(),
   data: z.instanceof(Uint8Array),
 });
 

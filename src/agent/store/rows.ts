@@ -1,4 +1,5 @@
 import type { BurnInState, BurnInVerdict } from '../../checks/burn-in-result.js';
+import type { CommandSet, RawPage } from '../../checks/capture.js';
 import type { BoxEvent } from '../../checks/event.js';
 import type { PartKind } from '../../checks/part.js';
 import type { ReadingState, Unit } from '../../checks/reading.js';
@@ -166,4 +167,12 @@ export interface RawPageRow {
   readonly data: Uint8Array;
   /** Why the drive gave no bytes; absent when it gave them. */
   readonly failed?: string;
+}
+
+/** The newest bytes of one record of a drive. */
+export interface NewestPage {
+  readonly page: RawPage;
+  readonly commandSet: CommandSet;
+  readonly at: Instant;
+  readonly sha256: string;
 }

@@ -13,6 +13,7 @@ import type {
   JobRow,
   JournalRow,
   LatestReading,
+  NewestPage,
   PartRow,
   PartToKeep,
   RawPageRow,
@@ -38,6 +39,8 @@ export interface StoreReader {
   burnIns(): readonly BurnInRow[];
   journal(run: number): readonly JournalRow[];
   rawPages(partId: number): readonly RawPageRow[];
+  /** The newest bytes of each record of a drive, each with the moment of its own. */
+  newestPages(partId: number): readonly NewestPage[];
   jobs(): readonly JobRow[];
   /** Newest first: those of one part, or of the whole box when `partId` is null. */
   events(partId: number | null, countMax: number): readonly EventRow[];
@@ -60,6 +63,8 @@ export interface StoreWriter extends StoreReader {
   markGone(identityKey: string, since: Instant | null): void;
   keepReadings(partId: number, at: Instant, readings: readonly Reading[]): void;
   keepRawPages(partId: number, at: Instant, reason: string, capture: Capture): void;
+  /** Puts the bytes of each record in the place of those that were kept of it before. */
+  keepNewestPages(partId: number, at: Instant, capture: Capture): void;
   nextSpeedRun(): number;
   keepSpeed(partId: number, at: Instant, result: SpeedResult): void;
   startBurnIn(row: Omit<BurnInRow, 'run' | 'updated' | 'verdict'>): BurnInRow;

@@ -110,6 +110,7 @@ function datingAgain(db: Database) {
     'UPDATE boot SET started_wall = started_wall + @change WHERE id = @boot',
     'UPDATE event SET wall_ms = wall_ms + @change WHERE boot = @boot',
     'UPDATE series_first SET wall_ms = wall_ms + @change WHERE boot = @boot',
+    'UPDATE newest_page SET wall_ms = wall_ms + @change WHERE boot = @boot',
     'UPDATE part SET first_wall_ms = first_wall_ms + @change WHERE first_boot = @boot',
     'UPDATE part SET last_wall_ms = last_wall_ms + @change WHERE last_boot = @boot',
   ].map((text) => db.prepare(text));

@@ -14,6 +14,7 @@ import { exitCodes, UserError } from '../../checks/user-error.js';
 import type { Clock } from '../clock.js';
 import { prepareStoreFolder } from './folder.js';
 import { checkFileHeader, checkOpened, migrate } from './migrations.js';
+import { newestPageWriting } from './newest-pages.js';
 import { makeQueries, partQuery, queriesThrough } from './queries.js';
 import type { StoreWriter } from './store.js';
 import { wordingProblems } from './store-problem.js';
@@ -92,6 +93,7 @@ function writerOver(db: Database.Database, parts: WriterParts): StoreWriter {
   const partById = partQuery(db);
   const boots = bootWriting(db, clock);
   const kept = partWriting(db);
+  const keepNewest = newestPageWriting(db);
   const keepReadings = readingWriting(db, isGauge);
   const work = workWriting(db);
   const judged = findingWriting(db);
@@ -109,6 +111,7 @@ function writerOver(db: Database.Database, parts: WriterParts): StoreWriter {
     keepReadings: (id, at, readings) => act(() => keepReadings(id, boots.touch(at), readings)),
     keepRawPages: (id, at, reason, capture) =>
       act(() => kept.keepRawPages(id, boots.touch(at), reason, capture)),
+    keepNewestPages: (id, at, capture) => act(() => keepNewest(id, boots.touch(at), capture)),
     nextSpeedRun: () => act(work.nextSpeedRun),
     keepSpeed: (id, at, result) => act(() => work.keepSpeed(id, boots.touch(at), result)),
     startBurnIn: (row) =>

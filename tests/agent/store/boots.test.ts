@@ -1,4 +1,5 @@
 import { afterEach, beforeEach, expect, test } from 'vitest';
+import { anyCapture } from './examples.js';
 import {
   at,
   day,
@@ -70,6 +71,7 @@ test('a clock put right soon after boot dates again what this boot measured befo
   const boot = room.store.beginBoot('b', reset + 30_000);
   const { id } = room.store.keepPart(driveA, at(boot, 40_000, reset + 40_000));
   room.store.keepReadings(id, at(boot, 50_000, reset + 50_000), [figure('bad-sectors', 4)]);
+  room.store.keepNewestPages(id, at(boot, 50_000, reset + 50_000), anyCapture);
   expect(trust()).toEqual([true, false]);
 
   room.store.keepReadings(id, at(boot, 60_000, newYear + day), [figure('bad-sectors', 5)]);
@@ -83,6 +85,8 @@ test('a clock put right soon after boot dates again what this boot measured befo
   expect(room.store.boots()[1]).toMatchObject({ startedWall: right + 30_000 });
   expect(room.store.parts()[0]).toMatchObject({ firstWallMs: right + 40_000 });
   expect(room.store.latest(id)[0]).toMatchObject({ firstWallMs: right + 50_000 });
+  const pages = room.store.newestPages(id);
+  expect(pages.map((kept) => kept.at.wallMs)).toEqual([right + 50_000, right + 50_000]);
 });
 
 test('history from a moment on leaves out wrong calendars before it and keeps those after it', () => {
