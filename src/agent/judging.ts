@@ -18,8 +18,9 @@ export function judgeAll(parts: JudgingParts, now: Instant): readonly Opened[] {
   const { store } = parts;
   const findings = store.findings('all');
   const open = findings.filter(({ state }) => state === 'open');
-  const facts = { ...parts, figures: store, findings, now };
-  const results = store.parts().flatMap((part) => checkPart(checkInputOf(part, facts)));
+  const kept = store.parts();
+  const facts = { ...parts, figures: store, parts: kept, findings, now };
+  const results = kept.flatMap((part) => checkPart(checkInputOf(part, facts)));
   const changes = judge({ results, open, at: now });
   if (changes.length > 0) store.keepFindings(now, changes);
   return changes.filter(({ kind }) => kind === 'open').map(({ finding }) => finding);

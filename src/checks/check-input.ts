@@ -1,4 +1,14 @@
-import type { CheckInput, Expectations, Look, Moment, SeriesHistory, SpeedLook } from './check.js';
+import type {
+  CheckInput,
+  EventLook,
+  Expectations,
+  Look,
+  Moment,
+  SeriesHistory,
+  SpeedLook,
+} from './check.js';
+import { driveName } from './drive-name.js';
+import type { EventKind } from './event.js';
 import type { Finding } from './finding.js';
 import { metricInfo } from './metrics.js';
 import type { DriveClass } from './model/classes.js';
@@ -33,6 +43,11 @@ export interface KeptFigures {
   latest(partId: number): readonly KeptSeries[];
   readings(seriesId: number, fromWallMs: number): SeriesHistory['looks'];
   speeds(partId: number): readonly SpeedLook[];
+  /** Newest first. */
+  events(
+    partId: number,
+    countMax: number,
+  ): readonly { readonly kind: EventKind; readonly at: Moment }[];
 }
 
 /** What speeds are expected from. */
@@ -47,6 +62,8 @@ export type KnownHistories = Map<number, SeriesHistory['looks']>;
 export interface CheckFacts extends SpeedKnowledge {
   readonly figures: KeptFigures;
   readonly known?: KnownHistories;
+  /** All parts that are kept. */
+  readonly parts: readonly KeptPart[];
   /** All findings so far, open and cleared. */
   readonly findings: readonly Finding[];
   readonly now: Moment;
@@ -54,6 +71,9 @@ export interface CheckFacts extends SpeedKnowledge {
 
 /** Gauges are kept each time they are read, and no rule looks further back than this. */
 const gaugeHistoryMs = 24 * 3600_000;
+
+/** No rule counts events: the newest ones tell whether a thing happened since. */
+const eventsMax = 50;
 
 /**
  * Everything that the checks may know about one kept part. Throws only what `figures` throws, also
@@ -63,16 +83,37 @@ export function checkInputOf(part: KeptPart, facts: CheckFacts): CheckInput {
   const { figures, findings, now } = facts;
   const { controller } = part.details;
   const shared = typeof controller === 'string' ? controller : null;
+  const events = readOnce(() => eventsOf(part, figures));
   return {
     subject: part.name,
     kind: part.kind,
     controller: shared,
+    arrays: part.kind === 'drive' ? arraysWith(part.name, facts.parts) : [],
+    details: part.details,
+    nameOf: (id) => driveName(id, bayOf(id, facts.model)),
+    get events() {
+      return events();
+    },
     series: figures.latest(part.id).map((latest) => historyOf(facts, latest)),
     speeds: figures.speeds(part.id),
     expectations: expectationsOf(part, facts),
     findings: findings.filter(({ subject }) => subject === part.name || subject === shared),
     now,
   };
+}
+
+function eventsOf({ id }: KeptPart, figures: KeptFigures): readonly EventLook[] {
+  return figures.events(id, eventsMax).map(({ kind, at }) => ({ kind, ...at }));
+}
+
+function arraysWith(drive: string, parts: readonly KeptPart[]): readonly string[] {
+  const has = ({ kind, details: { members } }: KeptPart) =>
+    kind === 'array' && Array.isArray(members) && members.includes(drive);
+  return parts.filter(has).map(({ name }) => name);
+}
+
+function bayOf(serial: string, model: BoxModel | null): string | null {
+  return model?.drives.find((one) => one.serial === serial)?.bay ?? null;
 }
 
 /** What the model and the classes let a drive be expected to reach, at any place of it. */

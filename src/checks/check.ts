@@ -1,3 +1,4 @@
+import type { EventKind } from './event.js';
 import type { CheckResult, Finding } from './finding.js';
 import type { ExpectedSpeed } from './model/drive-speed.js';
 import type { PartKind } from './part.js';
@@ -34,6 +35,11 @@ export interface SpeedLook extends SpeedResult {
   readonly at: Moment;
 }
 
+/** Something that happened to a part, with its moment. */
+export interface EventLook extends Moment {
+  readonly kind: EventKind;
+}
+
 /** What is expected of a part beyond what its own readings say. */
 export interface Expectations {
   /** Expected reading speed at a fraction of the capacity; null when there is no model to ask. */
@@ -47,6 +53,14 @@ export interface CheckInput {
   readonly kind: PartKind;
   /** Id of the controller that it shares with other drives, or null. */
   readonly controller: string | null;
+  /** Names of the arrays that a drive is a member of by the newest look. */
+  readonly arrays: readonly string[];
+  /** What is kept of the part beside its readings, as it was seen last. */
+  readonly details: Readonly<Record<string, unknown>>;
+  /** How a drive is called on pages, by its id: the bay and the last four of its serial. */
+  readonly nameOf: (id: string) => string;
+  /** What happened to it lately, newest first. */
+  readonly events: readonly EventLook[];
   readonly series: readonly SeriesHistory[];
   readonly speeds: readonly SpeedLook[];
   readonly expectations: Expectations;

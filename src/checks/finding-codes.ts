@@ -12,6 +12,9 @@ export interface FindingCode {
 const growthClears =
   'when a person accounts for it, or after 30 days and 200 powered hours without further growth';
 
+const watchedClears =
+  'when a person accounts for it, or after 30 days and 200 watched hours without further growth';
+
 /** Every code that a finding can have. The README's table is compared with this list. */
 export const findingCodes: readonly FindingCode[] = [
   {
@@ -92,6 +95,49 @@ export const findingCodes: readonly FindingCode[] = [
     code: 'controller-link-errors',
     opens: 'two or more drives of one controller with link errors at about the same time',
     clears: 'none of its drives has link errors any more, or a person accounts for it',
+    clearedByAccounting: true,
+  },
+  {
+    code: 'array-stopped',
+    opens: 'two readings running in which the kernel says that the array serves no requests',
+    clears: 'two readings running in which it runs',
+    clearedByAccounting: false,
+  },
+  {
+    code: 'array-degraded',
+    opens: 'two readings running in which a member is missing',
+    clears: 'two readings running in which every member is in its place',
+    clearedByAccounting: false,
+  },
+  {
+    code: 'array-copies-disagree',
+    opens: 'a comparison of the array found copies that disagree, seen by two readings',
+    clears: 'a later comparison finds all copies alike',
+    clearedByAccounting: false,
+  },
+  {
+    code: 'array-member-errors',
+    opens: 'errors of a member grew since first seen here, seen by two readings',
+    clears: watchedClears,
+    clearedByAccounting: true,
+  },
+  {
+    code: 'memory-errors',
+    opens: 'errors of a memory module grew since first seen here, seen by two readings',
+    clears: watchedClears,
+    clearedByAccounting: true,
+  },
+  {
+    code: 'pci-errors-grew',
+    opens:
+      'more than 10 corrected errors, or one that was not corrected, came on a PCI link since the first reading of a boot, seen by two readings',
+    clears: watchedClears,
+    clearedByAccounting: true,
+  },
+  {
+    code: 'sas-link-errors-grew',
+    opens: 'two readings each saw further damaged words on a phy of a card',
+    clears: watchedClears,
     clearedByAccounting: true,
   },
 ];

@@ -22,6 +22,16 @@ export function seriesOf(input: CheckInput, metric: string): readonly SeriesHist
   return input.series.filter((series) => series.metric === metric);
 }
 
+/** The series of one metric without a place, or null. */
+export function ownSeries({ series }: CheckInput, metric: string): SeriesHistory | null {
+  return series.find((one) => one.metric === metric && one.place === '') ?? null;
+}
+
+/** Newest look at a metric without a place, as a number; null when that look gave none. */
+export function newestLook(input: CheckInput, metric: string): NumberLook | null {
+  return numberLook(ownSeries(input, metric)?.looks.at(-1));
+}
+
 /** The same metric's companion at the same place, else the one without a place, else null. */
 export function companion(
   input: CheckInput,

@@ -48,7 +48,7 @@ function changeFor(result: CheckResult, finding: Finding | null, at: Moment): Fi
 
 function figuresOf(result: CheckResult) {
   const { urgency, measured, expected, unit, source, evidence } = result;
-  const nextStep = nextStepWords({ code: result.code, measured });
+  const nextStep = nextStepWords(result);
   return { urgency, measured, expected, unit, source, evidence, nextStep };
 }
 

@@ -31,6 +31,7 @@ export function checkLines(
   const input = checkInputOf(part, {
     ...knowledge,
     figures: store,
+    parts: store.parts(),
     findings: store.findings('all'),
     now,
   });

@@ -38,12 +38,13 @@ function figuresOf(rows: Look[]) {
       return [...rows];
     },
     speeds: () => [],
+    events: () => [],
   };
   return { figures, read };
 }
 
 function inputOf(figures: KeptFigures, known?: KnownHistories) {
-  const facts: CheckFacts = { figures, findings: [], now, model: null, classes: [] };
+  const facts: CheckFacts = { figures, parts: [part], findings: [], now, model: null, classes: [] };
   return checkInputOf(part, known === undefined ? facts : { ...facts, known });
 }
 

@@ -1,9 +1,15 @@
 import type { Check, CheckInput } from '../check.js';
 import type { CheckResult, Urgency } from '../finding.js';
-import { cannotTell, evidenceOf, newestNumber, numberLooks, seriesOf } from '../history.js';
+import { cannotTell, newestNumber, numberLooks, seriesOf } from '../history.js';
 import { type DamageCause, metrics, metricTitle } from '../metrics.js';
-import { type Growth, growthOf } from './growth.js';
+import { growthOf } from './growth.js';
 import { baselineOf } from './growth-baseline.js';
+import {
+  type GrowthWords,
+  grownResult,
+  type MeasuredGrowth,
+  steadyResult,
+} from './growth-results.js';
 
 interface CauseRule {
   readonly code: string;
@@ -85,64 +91,23 @@ function judgeCause(input: CheckInput, cause: DamageCause): readonly CheckResult
   const judged = series.map((one) => growthOf(one, { baseline, boot: input.now.boot }));
   const grown = judged.filter((one) => one.kind === 'grew');
   const active = grown.filter((one) => !isQuiet(input, one));
-  if (active.length > 0) return [short(about, active, urgency)];
+  const words: GrowthWords = {
+    label: (one) => metricTitle(one.metric),
+    urgency: (one) => urgency(one.series.metric),
+  };
+  if (active.length > 0) return [grownResult(about, active, words)];
   const backwards = judged.find((one) => one.kind === 'backwards');
   if (backwards !== undefined) return [cannotTell(about, backwards.why)];
   const stopped = grown[0];
-  if (stopped !== undefined) return [met({ ...about, source: quietSource }, stopped)];
+  if (stopped !== undefined)
+    return [steadyResult({ ...about, source: quietSource }, stopped, words.label)];
   const steady = judged.find((one) => one.kind === 'steady');
-  if (steady !== undefined) return [met(about, steady)];
+  if (steady !== undefined) return [steadyResult(about, steady, words.label)];
   return [cannotTell(about, 'Two readings with numbers are needed to see growth')];
 }
 
-type About = Pick<CheckResult, 'code' | 'subject' | 'unit' | 'source'>;
-type Measured = Extract<Growth, { readonly from: unknown }>;
-
-function short(
-  about: About,
-  grown: readonly Measured[],
-  urgencyOf: (metric: string) => Urgency,
-): CheckResult {
-  const urgencies = grown.map(({ series }) => urgencyOf(series.metric));
-  const leading = grown.find(({ series }) => urgencyOf(series.metric) === 'today') ?? grown[0];
-  const newestLast = [...grown].sort(
-    (one, other) => one.to.boot - other.to.boot || one.to.monoMs - other.to.monoMs,
-  );
-  const confirmed = grown.some((one) => one.seenTwice);
-  return {
-    ...about,
-    unit: leading?.series.unit ?? about.unit,
-    outcome: 'short',
-    urgency: urgencies.includes('today') ? 'today' : 'soon',
-    measured: leading?.to.value ?? null,
-    expected: leading?.allowed ?? null,
-    evidence: newestLast.flatMap(evidenceRows),
-    ...(confirmed ? {} : { provisional: true as const }),
-  };
-}
-
-function met(about: About, { kind, series, from, to, allowed }: Measured): CheckResult {
-  return {
-    ...about,
-    unit: series.unit,
-    outcome: 'met',
-    urgency: 'for-the-record',
-    measured: to.value,
-    expected: kind === 'grew' ? to.value : allowed,
-    evidence: evidenceRows({ series, from, to }),
-  };
-}
-
-function evidenceRows({ series, from, to }: Pick<Measured, 'series' | 'from' | 'to'>) {
-  const title = metricTitle(series.metric);
-  return [
-    evidenceOf(`${title}, first`, from, series.unit),
-    evidenceOf(`${title}, now`, to, series.unit),
-  ];
-}
-
 /** True when growth has stopped for long enough to close the matter. */
-function isQuiet(input: CheckInput, { series, to, from }: Measured): boolean {
+function isQuiet(input: CheckInput, { series, to, from }: MeasuredGrowth): boolean {
   if (series.metric === 'pending-sectors' && to.value > from.value) return false;
   if (input.now.wallMs - to.wallMs < quietMs) return false;
   const hours = seriesOf(input, 'power-on-hours')[0] ?? null;

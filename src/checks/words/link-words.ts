@@ -1,0 +1,48 @@
+import { formatValue } from '../units.js';
+import { atMost, type CodeWords, grownWords } from './told.js';
+
+/** Words of findings about cables, cards and what lies between a drive and the box. */
+export const linkWords: Readonly<Record<string, CodeWords>> = {
+  'cable-errors-grew': {
+    title: 'transfers were damaged on the data cable',
+    sentence: (told) =>
+      `Data was damaged between drive and port and sent again: ${grownWords(told)}. The cable, its plugs or the port are meant, not the drive’s surface.`,
+    expected: atMost,
+    nextStep: () =>
+      'With the box switched off, reseat the data cable at both ends; if it grows again, use another cable, then another port. Account for this finding when done.',
+  },
+  'disk-link-slower': {
+    title: 'the disk link runs slower than it could',
+    sentence: ({ measured, unit }) =>
+      `The link to the drive runs at ${formatValue(measured, unit)}.`,
+    expected: ({ expected, unit }) =>
+      `Expected: ${formatValue(expected, unit)}, which both ends can do.`,
+    nextStep: () =>
+      'With the box switched off, reseat the data cable at both ends, then try another cable or port. Transfers are safe but slower.',
+  },
+  'pci-link-narrow': {
+    title: 'fewer lanes are connected than could be',
+    sentence: ({ measured, unit }) => `The card runs with ${formatValue(measured, unit)}.`,
+    expected: ({ expected, unit }) =>
+      `Expected: ${formatValue(expected, unit)}, which card and slot both have.`,
+    nextStep: () =>
+      'With the box switched off and unplugged, take the card out, clean its contacts, seat it again; then try another slot and see whether the fault goes with the card.',
+  },
+  'pci-link-slower': {
+    title: 'the card’s link runs slower than it could',
+    sentence: ({ measured, unit }) =>
+      `The card’s link was never seen faster than ${formatValue(measured, unit)} in this boot.`,
+    expected: ({ expected, unit }) =>
+      `Expected: ${formatValue(expected, unit)}, which card and slot both can do.`,
+    nextStep: () =>
+      'Look again while the card works: some lower their link at rest. If it stays, reseat the card with the box switched off.',
+  },
+  'controller-link-errors': {
+    title: 'several drives of one controller have link errors',
+    sentence: ({ measured, unit }) =>
+      `${formatValue(measured, unit)} drives of this controller had link errors at about the same time. What they share is meant, not each drive.`,
+    expected: () => 'Expected: no drive of this controller has link errors.',
+    nextStep: () =>
+      'With the box switched off, look at what these drives share: the controller’s seat and cooling, a breakout cable, a backplane, a power lead. Account for this finding when done.',
+  },
+};

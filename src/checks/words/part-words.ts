@@ -1,0 +1,87 @@
+import type { Finding } from '../finding.js';
+import { formatValue } from '../units.js';
+import { atMost, type CodeWords, grownWords } from './told.js';
+
+const rowOf = (evidence: Finding['evidence'], label: string) =>
+  evidence.find((row) => row.label === label) ?? null;
+
+/** Words of findings about arrays, memory and the links of cards. */
+export const partWords: Readonly<Record<string, CodeWords>> = {
+  'array-stopped': {
+    title: 'the array does not run',
+    sentence: () =>
+      'The kernel says that this array serves no requests: what lies on it is out of reach.',
+    expected: () => 'Expected: the array is running.',
+    nextStep: () =>
+      'Change nothing on its drives: no new array, no repair, no formatting. Switch the box off, look at what its drives share (power lead, cables, card), start again; if it stays so, copy each drive whole before anything is tried.',
+  },
+  'array-degraded': {
+    title: 'the array runs without all its members',
+    sentence: ({ measured, unit, evidence }) => `${missingWords({ measured, unit, evidence })}.`,
+    expected: () => 'Expected: every member is in its place.',
+    nextStep: ({ evidence }) =>
+      rowOf(evidence, 'Rebuilt so far') === null
+        ? 'Copy off first what cannot be replaced. Find out why the member is gone (cable, power lead, drive) before another drive takes its place; read the last four of the serial on its label before anything is pulled.'
+        : 'It is being rebuilt: leave the box on, pull no drive and start no long work until it has ended.',
+  },
+  'array-copies-disagree': {
+    title: 'copies within the array disagree',
+    sentence: ({ measured, unit }) =>
+      `The newest comparison found up to ${formatValue(measured, unit)} sectors in which the copies disagree. The array cannot tell which copy is right.`,
+    expected: () => 'Expected: all copies are alike.',
+    nextStep: () =>
+      'Make no repair yet: it would keep whichever copy it reads first. Look at the other findings of the members, their cables, card and memory; compare again, and restore from your second copy what turns out to be damaged.',
+  },
+  'array-member-errors': {
+    title: 'a member of the array had errors',
+    sentence: (told) => `Members had errors since they were first seen here: ${grownWords(told)}.`,
+    expected: atMost,
+    nextStep: () =>
+      'Look at the findings of the drive that is named; with the box switched off, look at its data cable and power lead. Copy off first what cannot be replaced if another member shows trouble too. Account for this finding when done.',
+  },
+  'memory-errors': {
+    title: 'memory errors were counted',
+    sentence: (told) => `The kernel counted errors in this module: ${grownWords(told)}.`,
+    expected: atMost,
+    nextStep: () =>
+      'With the box switched off and unplugged, seat this module again; if more come, put it into another slot and see whether the errors go with it. An error beyond correction means: replace it now, and do no long copies before. Account for this finding when done.',
+  },
+  'pci-errors-grew': {
+    title: 'errors on its PCI link',
+    sentence: (told) => `Errors came on the link between card and slot: ${grownWords(told)}.`,
+    expected: atMost,
+    nextStep: () =>
+      'With the box switched off and unplugged, take the card out, clean its contacts and seat it again; then try another slot and see whether the errors go with the card. Account for this finding when done.',
+  },
+  'sas-link-errors-grew': {
+    title: 'a port of the card keeps counting damaged words',
+    sentence: (told) => `The card goes on counting errors on its cables: ${grownWords(told)}.`,
+    expected: atMost,
+    nextStep: () =>
+      'With the box switched off, reseat the cable of the phy that is named at both ends; if it counts on, use another cable, then another port. The cable or the backplane is meant, not the drive. Account for this finding when done.',
+  },
+};
+
+function missingWords({
+  measured,
+  unit,
+  evidence,
+}: Pick<Finding, 'measured' | 'unit' | 'evidence'>): string {
+  const may = rowOf(evidence, 'Members that may still fail')?.value ?? null;
+  const done = rowOf(evidence, 'Rebuilt so far');
+  const members = evidence.map(({ label }) => label).filter((label) => label.includes(': '));
+  return [
+    unit === 'code'
+      ? 'The pool says that members are missing'
+      : `Missing: ${formatValue(measured, unit)}`,
+    ...members,
+    may === null
+      ? null
+      : may === 0
+        ? 'the next failure loses data'
+        : `${formatValue(may, 'count')} more may fail`,
+    done === null ? null : `rebuilt so far ${formatValue(done.value, done.unit)}`,
+  ]
+    .filter((one) => one !== null)
+    .join('; ');
+}
