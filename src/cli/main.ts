@@ -21,7 +21,7 @@ const help = `bayward proves second-hand parts, shows what limits a storage box,
 
   bayward start                    run the agent and the page (--only agent, --only web)
   bayward scan                     list what is in this box; writes a first model file
-  bayward estimate FILE            what a build model can reach, hold, survive, draw and cost
+  bayward estimate FILE [FILE]     what a build model can reach, hold, survive, draw and cost; two files: compared
   bayward status                   every part once, in plain words
   bayward speed drive SERIAL       measure a drive at 16 places, reading only (or: all)
   bayward burn-in plan DRIVE       what a burn-in of this drive would do and refuse

@@ -91,17 +91,14 @@ function membersWords(layout: string, fewest: number): string {
   return `at least ${fewest} members${even} for layout "${layout}"`;
 }
 
-/** Walks from each lead to what feeds it; coming back to the start is a ring. */
+/** Walks from each lead to all that it feeds; coming back to the start is a ring. */
 function checkRings(leads: readonly RawEntry[], complaints: ComplaintList): void {
-  const fedBy = new Map<string, string>();
-  for (const lead of leads) {
-    const id = textAt(lead, 'id')?.text;
-    if (id === undefined) continue;
-    for (const fed of textsAt(lead, 'feeds')) fedBy.set(fed.text, id);
-  }
+  const feeds = new Map(
+    leads.map((lead) => [textAt(lead, 'id')?.text, textsAt(lead, 'feeds').map(({ text }) => text)]),
+  );
   for (const lead of leads) {
     const id = textAt(lead, 'id');
-    if (id === null || !returnsTo(id.text, fedBy)) continue;
+    if (id === null || !reaches(id.text, feeds)) continue;
     complaints.add(() => ({
       line: id.line,
       key: showPath([lead.table, lead.index, 'feeds']),
@@ -111,13 +108,17 @@ function checkRings(leads: readonly RawEntry[], complaints: ComplaintList): void
   }
 }
 
-function returnsTo(start: string, fedBy: ReadonlyMap<string, string>): boolean {
+function reaches(
+  start: string,
+  feeds: ReadonlyMap<string | undefined, readonly string[]>,
+): boolean {
   const seen = new Set<string>();
-  let here = fedBy.get(start);
-  while (here !== undefined && !seen.has(here)) {
+  const open = [...(feeds.get(start) ?? [])];
+  for (let here = open.pop(); here !== undefined; here = open.pop()) {
     if (here === start) return true;
+    if (seen.has(here)) continue;
     seen.add(here);
-    here = fedBy.get(here);
+    open.push(...(feeds.get(here) ?? []));
   }
   return false;
 }

@@ -35,15 +35,16 @@ export function estimate(model: BoxModel, knowledge: EstimateKnowledge): Estimat
   );
   const { power, assumed } = estimatePower(model, classes);
   const cost = estimateCost(model, arrays);
+  const all = [...drivePaths(ways.values()), ...groupPaths(ways), ...paths, ...clients.paths];
   return {
     name: model.box.name ?? null,
     drives,
-    paths: [...drivePaths(ways.values()), ...groupPaths(ways), ...paths, ...clients.paths],
+    paths: all,
     arrays,
     power,
     cost,
     assumed: [...rated.flatMap((one) => one.assumed), ...clients.assumed, ...assumed, ...always],
-    warnings: warningsOf(model, { arrays, power, cost }),
+    warnings: warningsOf(model, { paths: all, arrays, power, cost }),
   };
 }
 

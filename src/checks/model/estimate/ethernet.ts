@@ -11,6 +11,8 @@ export interface EthernetTerms {
 
 /** Preamble 7, start 1, header 14, check 4, gap 12 (RFC 6349 section 4.1.1). */
 const frameOverheadBytes = 38;
+/** Header 14 and check 4 of the above. */
+const headerAndCheckBytes = 18;
 const vlanBytes = 4;
 const tcpBytes = 20;
 /** 10 bytes and padding (RFC 7323, from memory). */
@@ -37,4 +39,9 @@ export function tcpBytesPerSecond(terms: EthernetTerms): number {
  */
 export function framesPerSecond(bitsPerSecond: number, frameBytes: number): number {
   return Math.floor(bitsPerSecond / (8 * (frameBytes + betweenFramesBytes)));
+}
+
+/** Bytes of a frame whose packet is full, with header, check and VLAN tag: 1518 for 1500. */
+export function fullFrameBytes({ mtuBytes = 1500, vlan = false }: EthernetTerms): number {
+  return mtuBytes + headerAndCheckBytes + (vlan ? vlanBytes : 0);
 }

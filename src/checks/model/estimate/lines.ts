@@ -1,17 +1,43 @@
-import { formatBytes, formatBytesPerSecond, formatNumber } from '../../units.js';
-import type { ArrayEstimate, Estimate, LeadEstimate, PathEstimate } from './types.js';
+import { formatBytesPerSecond } from '../../units.js';
+import { arrayLines } from './array-lines.js';
+import type { Enough } from './enough.js';
+import { figureWords } from './figure-words.js';
+import type { Gain } from './gains.js';
+import { pathWords } from './path-words.js';
+import { costLine, powerLines } from './power-lines.js';
+import type { Estimate, PathEstimate } from './types.js';
+import { limitLines, wayLines } from './way-lines.js';
+import type { WayOfData } from './way-of-data.js';
 
-/** An estimate as lines for a terminal: arrays, paths, power, cost, and what is assumed. */
-export function estimateLines(found: Estimate): readonly string[] {
+/** An estimate with what can be said beyond its figures. */
+export interface EstimateTold {
+  readonly found: Estimate;
+  readonly way: WayOfData;
+  readonly gains: readonly Gain[];
+  readonly enough: readonly Enough[];
+}
+
+/** An estimate as lines for a terminal: arrays, paths, gains, power, cost, what is assumed. */
+export function estimateLines({ found, way, gains, enough }: EstimateTold): readonly string[] {
   return [
     ...(found.name === null ? [] : [found.name, '']),
     ...found.arrays.flatMap((array) => [...arrayLines(array), '']),
-    'What each path carries, reading',
-    ...found.paths.filter(({ direction }) => direction === 'read').map(pathLine),
+    'The way of the data, with what each part lets through',
+    ...wayLines(way).map(indented),
+    ...limitLines(way).map((line) => indented(`limit: ${line}`)),
+    ...section(
+      'What each path carries',
+      found.paths.filter((path) => isShown(path, found.paths)).map(pathLine),
+    ),
+    ...section('What a better part would buy', gains.map(gainWords)),
+    ...section(
+      'Enough for this build',
+      enough.map(({ text }) => text),
+    ),
     '',
-    ...powerLines(found),
+    ...powerLines(found.power, found.cost.currency),
     '',
-    costLine(found),
+    costLine(found.cost),
     ...section(
       'To mind',
       found.warnings.map(({ text }) => text),
@@ -20,76 +46,53 @@ export function estimateLines(found: Estimate): readonly string[] {
   ];
 }
 
+function indented(line: string): string {
+  return `  ${line}`;
+}
+
 function section(title: string, lines: readonly string[]): readonly string[] {
-  return lines.length === 0 ? [] : ['', title, ...lines.map((line) => `  ${line}`)];
+  return lines.length === 0 ? [] : ['', title, ...lines.map(indented)];
 }
 
-function arrayLines(array: ArrayEstimate): readonly string[] {
-  const { name, title, usableBytes, rebuild, unreadableSectorProbability: chance } = array;
-  const speeds = [array.readBytesPerSecond, array.writeBytesPerSecond].map(formatBytesPerSecond);
-  return [
-    `${name}: ${title}`,
-    `  holds ${formatBytes(usableBytes)}; reads ${speeds[0]}, writes ${speeds[1]} in one stream`,
-    ...(rebuild === null
-      ? []
-      : [
-          `  rebuild about ${formatNumber(rebuild.hours.expected)} h on an idle box, ` +
-            `${formatNumber(rebuild.hoursWithUsers.low)} to ` +
-            `${formatNumber(rebuild.hoursWithUsers.high)} h with users; held by ` +
-            `${rebuild.limit.part}: ${rebuild.limit.why}`,
-        ]),
-    ...(chance === null
-      ? []
-      : [
-          `  at most ${formatNumber(chance * 100, 1)} % chance of an unreadable sector among the ` +
-            'survivors: the data sheets’ bound, no forecast',
-        ]),
-    `  risk while a member is replaced: ${array.risk.level}`,
-    ...array.risk.why.map((why) => `    ${why}`),
-    ...array.otherLayouts.map(
-      (other) =>
-        `  as ${other.title}: ${formatBytes(other.usableBytes)}` +
-        `${other.rebuildHours === null ? '' : `, rebuild ${formatNumber(other.rebuildHours)} h`}`,
-    ),
-  ];
+/** Writing is told for arrays, where it can differ; a part with one drive is told by the drive. */
+function isShown({ path, direction }: PathEstimate, all: readonly PathEstimate[]): boolean {
+  if (path.startsWith('array:')) return true;
+  if (direction !== 'read') return false;
+  if (!path.startsWith('group:')) return true;
+  const part = path.slice('group:'.length);
+  const behind = all.filter(
+    (one) =>
+      one.path.startsWith('drive:') &&
+      one.direction === 'read' &&
+      one.stages.some((stage) => stage.part === part),
+  );
+  return behind.length > 1;
 }
 
-function pathLine({ path, streams, stages, limit, headroom }: PathEstimate): string {
-  const title = streams === 'many' ? `${path}, many at once` : path;
-  if (limit === null) return `  ${title}: no figure, the model does not tell enough`;
+/** One path: its rate, the part that limits it and why, and what a better part would gain. */
+export function pathLine(path: PathEstimate): string {
+  const { stages, limit, headroom } = path;
+  const title = pathWords(path);
+  if (limit === null) return `${title}: no figure, the model does not tell enough`;
   const why = stages.find(({ part }) => part === limit.part)?.why ?? '';
-  const more =
-    headroom === null ? '' : `; ${formatBytesPerSecond(headroom)} more without that limit`;
-  return `  ${title}: ${formatBytesPerSecond(limit.bytesPerSecond)}, by ${limit.part} (${why})${more}`;
-}
-
-function powerLines({ power }: Estimate): readonly string[] {
-  const { drivesStartWatts: start, drivesWorkWatts: work, drivesIdleWatts: idle } = power;
-  const watts = ({ low, high }: typeof start) => `${formatNumber(low)} to ${formatNumber(high)} W`;
-  return [
-    `Drives draw ${watts(start)} starting together, ${watts(work)} at work, ${watts(idle)} idle`,
-    ...power.leads.map(leadLine),
-  ];
-}
-
-function leadLine(lead: LeadEstimate): string {
-  const { low, high } = lead.startAmperes;
   return (
-    `  ${lead.lead}: ${lead.drives.length} drives, ${formatNumber(low, 1)} to ` +
-    `${formatNumber(high, 1)} A at 12 V starting, plug carries ` +
-    `${formatNumber(lead.ratedAmperes, 1)} A: ${lead.mayStartTogether} may start together`
+    `${title}: ${formatBytesPerSecond(limit.bytesPerSecond)}, by ${limit.part} (${why})` +
+    headroomWords(headroom)
   );
 }
 
-function costLine({ cost }: Estimate): string {
-  const money = (amount: number) => `${formatNumber(amount, 2)} ${cost.currency ?? ''}`.trim();
-  const each =
-    cost.perUsableTerabyte === null ? '' : `, ${money(cost.perUsableTerabyte)} per usable terabyte`;
-  const left =
-    cost.leftOfBudget === null
-      ? ''
-      : `, ${money(cost.leftOfBudget)} left of ${money(cost.limit ?? 0)}`;
-  const silent =
-    cost.withoutPrice.length === 0 ? '' : `; without a price: ${cost.withoutPrice.join(', ')}`;
-  return `Parts cost ${money(cost.sum)}${each}${left}${silent}`;
+function headroomWords(headroom: number | null): string {
+  if (headroom === null) return '';
+  return headroom <= 0
+    ? '; the next part allows no more'
+    : `; the next part allows ${formatBytesPerSecond(headroom)} more`;
+}
+
+/** "disk-card in slot-long (…) instead of slot-short: recordings rebuilds in 32 h → 21 h". */
+export function gainWords({ change, free, effects }: Gain): string {
+  const words = effects.map(
+    ({ words: figure, unit, from, to }) =>
+      `${figure} ${figureWords(to, unit)} instead of ${figureWords(from, unit)}`,
+  );
+  return `${change}${free ? ' (nothing to buy)' : ''}: ${words.join('; ')}`;
 }

@@ -1,8 +1,14 @@
+import { formatNumber } from '../../units.js';
 import { payloadBytesLeast } from '../ceilings.js';
 import type { BoxModel } from '../parse.js';
 import type { Entry } from '../schema.js';
 import { hostChain, splitPort } from '../topology.js';
-import { type EthernetTerms, tcpBytesPerSecond } from './ethernet.js';
+import {
+  type EthernetTerms,
+  framesPerSecond,
+  fullFrameBytes,
+  tcpBytesPerSecond,
+} from './ethernet.js';
 import { stageOf } from './stages.js';
 import type { Stage } from './types.js';
 
@@ -47,12 +53,13 @@ function linkStage(part: string, bitsPerSecond: number, client: Client): Stage {
     ipVersion: client.ipVersion ?? 4,
   };
   const bytesPerSecond = tcpBytesPerSecond(terms);
+  const packets = formatNumber(framesPerSecond(bitsPerSecond, fullFrameBytes(terms)));
   return {
     part,
     bytesPerSecond,
     low: bytesPerSecond * sharingShare,
     high: bytesPerSecond,
-    why: `Ethernet at ${bitsPerSecond / 1e9} Gb/s with packets of ${terms.mtuBytes} bytes`,
+    why: `Ethernet at ${bitsPerSecond / 1e9} Gb/s, ${packets} packets of ${terms.mtuBytes} bytes a second`,
     source: 'RFC 6349 section 4.1.1, RFC 5180 appendix A.1; sharing protocol: common practice',
   };
 }

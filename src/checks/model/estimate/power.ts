@@ -48,10 +48,19 @@ export function estimatePower(
       drivesIdleWatts: total('idle'),
       supplyWatts: model.power.supplyWatts ?? null,
       ...perYear,
-      source: 'power figures of the part classes; drives alone, without board, fans and losses',
+      source: sourceOf(model, classes),
     },
     assumed: unknown.map((serial) => `${serial}: what it draws is not known and left out`),
   };
+}
+
+/** Where the figures come from, and what is not in them. */
+function sourceOf(model: BoxModel, classes: readonly DriveClass[]): string {
+  const used = classes.filter(({ id }) => model.drives.some((drive) => drive.class === id));
+  const told = used.flatMap(({ id, powerSource }) =>
+    powerSource === null ? [] : [`${id}: ${powerSource}`],
+  );
+  return ['drives alone, without board, fans and losses', ...told].join('; ');
 }
 
 interface DriveFigures {

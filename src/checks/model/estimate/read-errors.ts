@@ -6,11 +6,3 @@
 export function unreadableSectorProbability(bytes: number, bitsPerError: number): number {
   return -Math.expm1(8 * bytes * Math.log1p(-1 / bitsPerError));
 }
-
-/**
- * Share of drives of a stated mean time between failures that fail in `hours` of work, as a
- * fraction: 1 - exp(-hours / MTBF). A year at 1 million hours: 0.87 %.
- */
-export function failureProbability(hours: number, mtbfHours: number): number {
-  return -Math.expm1(-hours / mtbfHours);
-}

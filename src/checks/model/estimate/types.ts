@@ -129,6 +129,8 @@ export interface Warning {
 
 export type WarningCode =
   | 'slot-limits-card'
+  | 'card-limits-slot'
+  | 'shared-stage'
   | 'members-unequal'
   | 'spare-too-small'
   | 'no-protection'

@@ -1,10 +1,18 @@
 import { formatBytes, formatNumber } from '../../units.js';
 import type { BoxModel } from '../parse.js';
-import type { ModelSlot } from '../schema.js';
 import { membersOf } from './arrays.js';
-import type { ArrayEstimate, CostEstimate, LeadEstimate, PowerEstimate, Warning } from './types.js';
+import { sharedStageWarnings, slotWarnings } from './stage-warnings.js';
+import type {
+  ArrayEstimate,
+  CostEstimate,
+  LeadEstimate,
+  PathEstimate,
+  PowerEstimate,
+  Warning,
+} from './types.js';
 
 export interface Estimated {
+  readonly paths: readonly PathEstimate[];
   readonly arrays: readonly ArrayEstimate[];
   readonly power: PowerEstimate;
   readonly cost: CostEstimate;
@@ -19,23 +27,13 @@ const supplyShareMax = 0.8;
 /** What a careful builder would want to know before buying or switching on. */
 export function warningsOf(model: BoxModel, found: Estimated): readonly Warning[] {
   return [
-    ...model.slots.flatMap((slot) => slotWarnings(model, slot)),
+    ...slotWarnings(model, found.paths),
     ...found.arrays.flatMap((array) => arrayWarnings(model, array)),
+    ...found.arrays.flatMap((array) => sharedStageWarnings(array, found.paths)),
     ...found.power.leads.flatMap((lead) => leadWarnings(model, lead)),
     ...supplyWarnings(found.power),
     ...budgetWarnings(found.cost),
   ];
-}
-
-function slotWarnings(model: BoxModel, slot: ModelSlot): readonly Warning[] {
-  const card = model.cards.find((one) => one.slot === slot.id);
-  if (card === undefined) return [];
-  const fewer = card.lanes !== undefined && slot.wired < card.lanes;
-  const older = card.generation !== undefined && slot.generation < card.generation;
-  if (!fewer && !older) return [];
-  const lanes = `x${slot.size} size, wired x${slot.wired}, generation ${slot.generation}`;
-  const text = `${card.id} could do more than its slot: ${lanes}`;
-  return [{ code: 'slot-limits-card', subject: slot.id, text }];
 }
 
 function arrayWarnings(model: BoxModel, array: ArrayEstimate): readonly Warning[] {

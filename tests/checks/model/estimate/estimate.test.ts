@@ -3,7 +3,6 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type DriveClass, parseClasses } from '../../../../src/checks/model/classes.js';
 import { estimate } from '../../../../src/checks/model/estimate/estimate.js';
-import { estimateLines } from '../../../../src/checks/model/estimate/lines.js';
 import type { Estimate, PathEstimate } from '../../../../src/checks/model/estimate/types.js';
 import { parseModel } from '../../../../src/checks/model/parse.js';
 
@@ -153,13 +152,6 @@ describe('the example', () => {
     expect(codes).toContain('moulded-lead splitter');
     expect(codes).toContain('chained-leads lead-right');
     expect(codes.filter((code) => code.startsWith('lead-overloaded'))).toEqual([]);
-  });
-
-  it('is told in lines with what was taken for granted', () => {
-    const text = estimateLines(found).join('\n');
-    expect(text).toContain('recordings: RAID 6, any two may fail');
-    expect(text).toContain('transcribing-desk is taken to be on port 2 of hall-switch');
-    expect(text).not.toContain('NaN');
   });
 });
 

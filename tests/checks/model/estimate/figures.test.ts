@@ -4,10 +4,7 @@ import {
   framesPerSecond,
   tcpBytesPerSecond,
 } from '../../../../src/checks/model/estimate/ethernet.js';
-import {
-  failureProbability,
-  unreadableSectorProbability,
-} from '../../../../src/checks/model/estimate/read-errors.js';
+import { unreadableSectorProbability } from '../../../../src/checks/model/estimate/read-errors.js';
 
 describe('frames and TCP data on Ethernet', () => {
   // RFC 5180 appendix A.1, RFC 2544 appendix B.
@@ -95,13 +92,5 @@ describe('chances', () => {
     [48e12, 1e16, 3.767],
   ])('%d bytes at one in %d bits: %d %%', (bytes, bits, percent) => {
     expect(unreadableSectorProbability(bytes, bits) * 100).toBeCloseTo(percent, 2);
-  });
-
-  // A product manual prints 1.1 % a year for 800 000 h; another 0.35 % for 2.5 million.
-  it.each([
-    [800_000, 1.089],
-    [2_500_000, 0.35],
-  ])('a year at %d h: %d %%', (mtbf, percent) => {
-    expect(failureProbability(8760, mtbf) * 100).toBeCloseTo(percent, 2);
   });
 });
