@@ -32,6 +32,13 @@ const bridge = {
   cut: 'bridge-identity-cut',
   none: 'bridge-identity-none',
 };
+const nvmeSet = {
+  good: 'nvme-settings',
+  cut: 'nvme-settings-cut',
+  none: 'nvme-settings-none',
+};
+const zoned = { good: 'sas-zoned', cut: 'sas-zoned-cut', none: 'sas-zoned-none' };
+const feature = (page: number): Proof => ({ page: { record: 'nvme-feature', page }, ...nvmeSet });
 const nvme = { good: 'nvme-healthy', cut: 'nvme-cut', none: 'nvme-odd-counters' };
 
 /** For each row of the table the captures that hold one good, one cut and one empty page of it. */
@@ -68,9 +75,13 @@ const proofs: Readonly<Record<string, readonly Proof[]>> = {
     { page: { record: 'vpd', page: 0x80 }, ...sas },
     { page: { record: 'vpd', page: 0x83 }, ...sas },
     { page: { record: 'vpd', page: 0xb1 }, ...sas },
+    { page: { record: 'vpd', page: 0xb1 }, ...zoned },
     { page: { record: 'vpd', page: 0x89 }, ...bridge },
   ],
-  'READ CAPACITY(16)': [{ page: { record: 'read-capacity-16' }, ...sas }],
+  'READ CAPACITY(16)': [
+    { page: { record: 'read-capacity-16' }, ...sas },
+    { page: { record: 'read-capacity-16' }, ...zoned },
+  ],
   'REQUEST SENSE, TEST UNIT READY': [{ page: { record: 'request-sense' }, ...sas }],
   'Error counters 02h, 03h, 05h': [
     logSense(2, sas),
@@ -81,7 +92,7 @@ const proofs: Readonly<Record<string, readonly Proof[]>> = {
   'Errors beside the medium 06h': [logSense(0x06, modes)],
   'Format status 08h': [logSense(0x08, links)],
   'Temperature 0Dh': [logSense(0x0d, sas)],
-  'Start-stop 0Eh': [logSense(0x0e, sas)],
+  'Start-stop 0Eh': [logSense(0x0e, sas), logSense(0x0e, zoned)],
   'Self-tests 10h': [logSense(0x10, sas)],
   'Solid state media 11h': [logSense(0x11, solid)],
   'Background scan 15h, pending defects 15h/01h': [
@@ -99,7 +110,16 @@ const proofs: Readonly<Record<string, readonly Proof[]>> = {
     { page: { record: 'identify-controller' }, ...nvme },
     { page: { record: 'identify-namespace' }, ...nvme, none: 'nvme-no-tests' },
   ],
-  'Health log 02h': [{ page: { record: 'nvme-log', log: 2 }, ...nvme }],
+  'List of namespaces': [{ page: { record: 'namespace-list' }, ...nvmeSet }],
+  'Features 04h, 06h, 10h': [
+    feature(0x04),
+    { ...feature(0x06), none: 'nvme-settings' },
+    feature(0x10),
+  ],
+  'Health log 02h': [
+    { page: { record: 'nvme-log', log: 2 }, ...nvme },
+    { page: { record: 'nvme-log', log: 2 }, ...nvmeSet },
+  ],
   'Error log 01h': [
     {
       page: { record: 'nvme-log', log: 1 },
@@ -108,7 +128,10 @@ const proofs: Readonly<Record<string, readonly Proof[]>> = {
       none: 'nvme-errors-none',
     },
   ],
-  'Self-test log 06h': [{ page: { record: 'nvme-log', log: 6 }, ...nvme, none: 'nvme-no-tests' }],
+  'Self-test log 06h': [
+    { page: { record: 'nvme-log', log: 6 }, ...nvme, none: 'nvme-no-tests' },
+    { page: { record: 'nvme-log', log: 6 }, ...nvmeSet },
+  ],
 };
 
 /** The log directory is read while asking, not in a capture's decoding. */

@@ -10,6 +10,8 @@ export const recordNames = [
   'identify-controller',
   'identify-namespace',
   'nvme-log',
+  'namespace-list',
+  'nvme-feature',
   'inquiry',
   'vpd',
   'read-capacity-16',
@@ -29,6 +31,8 @@ export type CommandSet = 'ata' | 'nvme' | 'scsi';
  * For `smart-status`, `power-mode`, `native-max` and `sct-error-recovery` (page 1 the read timer,
  * page 2 the write timer) the data is the task file after the command, 12 bytes:
  * error, status, device, count high, count low, and the LBA bytes 0 to 5 (lowest first), then 0.
+ * For `nvme-feature` (page is the feature's number, subpage which of its values) it is the
+ * completion dword 0, 4 bytes, lowest first.
  */
 export interface RawPage {
   readonly record: RecordName;

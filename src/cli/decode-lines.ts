@@ -10,7 +10,14 @@ const subjects: readonly (readonly [string, readonly string[]])[] = [
   ['What the drive says of itself', ['drive-verdict', 'critical-warning', 'self-test-']],
   [
     'Age',
-    ['power-on-hours', 'power-cycles', 'start-stops', 'unsafe-shutdowns', 'records-disagree'],
+    [
+      'power-on-hours',
+      'drive-made',
+      'power-cycles',
+      'start-stops',
+      'unsafe-shutdowns',
+      'records-disagree',
+    ],
   ],
   [
     'Damage',
@@ -32,11 +39,31 @@ const subjects: readonly (readonly [string, readonly string[]])[] = [
   ],
   [
     'Wear',
-    ['endurance-used', 'spare-', 'wear-', 'head-loads', 'seek', 'bytes-', 'read-c', 'write-c'],
+    [
+      'endurance-used',
+      'spare-',
+      'wear-',
+      'head-loads',
+      'seek',
+      'bytes-',
+      'read-c',
+      'write-c',
+      'busy-time',
+    ],
   ],
-  ['Temperature', ['temperature', 'time-over-temperature']],
+  ['Temperature', ['temperature', 'time-over-temperature', 'slowed-', 'time-slowed-']],
   ['Logs', ['errors-logged', 'last-']],
-  ['Settings', ['drive-setting', 'hidden-sectors', 'error-recovery-time-limit', 'error-retries']],
+  [
+    'Settings',
+    [
+      'drive-setting',
+      'hidden-sectors',
+      'namespace-size',
+      'space-without-namespace',
+      'error-recovery-time-limit',
+      'error-retries',
+    ],
+  ],
 ];
 const otherSubject = 'Link and power';
 

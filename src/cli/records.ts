@@ -1,4 +1,5 @@
-import { type RecordRow, recordRows } from '../checks/records.js';
+import type { RecordRow } from '../checks/record-row.js';
+import { recordRows } from '../checks/records.js';
 import { type ExitCode, exitCodes } from '../checks/user-error.js';
 import type { CommandLine } from './options.js';
 

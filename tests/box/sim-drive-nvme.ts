@@ -17,6 +17,7 @@ export function nvmeCommand(
 ): Promise<Answer<NvmeReply>> {
   const { name, deadlineMs } = command;
   return parts.time.attend({ name, deadlineMs, durationMs: 0, wakes: false }, () => {
+    if (command.opcode === 0x0a) return featureAnswer(parts, command);
     const record = recordOf(parts, command);
     if (record === null) {
       return missing('not-supported', `The drive does not do ${name} (status 4002h)`);
@@ -25,17 +26,37 @@ export function nvmeCommand(
   });
 }
 
+/** Feature 04h is the limit of the controller page, 06h a cache that is on, 10h not set. */
+function featureAnswer({ state }: SimParts, command: NvmeAdminCommand): Answer<NvmeReply> {
+  const lower = command.cdw11 === 0x10_0000;
+  const values: Readonly<Record<number, number>> = {
+    4: lower ? 0 : kelvin + state.temperatureLimitCelsius,
+    6: 1,
+    16: 0,
+  };
+  const result = values[command.cdw10];
+  if (result === undefined) return missing('not-supported', `No ${command.name} (status 4002h)`);
+  return answered({ data: new Uint8Array(0), result });
+}
+
 function recordOf(parts: SimParts, command: NvmeAdminCommand): Uint8Array | null {
   if (command.opcode === 0x14) return startSelfTest(parts, command.cdw10 & 0x0f);
   if (command.opcode === 0x06 && command.cdw10 === 1) return identifyControllerPage(parts);
   if (command.opcode === 0x06 && command.cdw10 === 0 && command.nsid === 1) {
     return identifyNamespacePage(parts);
   }
+  if (command.opcode === 0x06 && command.cdw10 === 2) return namespaceListPage();
   if (command.opcode !== 0x02) return null;
   const log = command.cdw10 & 0xff;
   if (log === 0x01) return page(256);
   if (log === 0x02) return healthLog(parts);
   return log === 0x06 && parts.state.keeps.selfTests ? selfTestLog(parts) : null;
+}
+
+function namespaceListPage(): Buffer {
+  const bytes = page(4096);
+  bytes.writeUInt32LE(1, 0);
+  return bytes;
 }
 
 function startSelfTest({ time, state }: SimParts, request: number): Uint8Array | null {
@@ -59,7 +80,10 @@ function identifyControllerPage({ nature, state }: SimParts): Buffer {
   bytes.writeUInt16LE(kelvin + state.temperatureLimitCelsius + 10, 268);
   putLittle(bytes, { at: 280, length: 16 }, nature.capacityBytes);
   bytes.writeUInt16LE(state.selfTestExtendedMinutes, 316);
+  bytes[322] = 1;
   bytes.writeUInt32LE(1, 516);
+  bytes[520] = 4;
+  bytes[525] = 1;
   return bytes;
 }
 

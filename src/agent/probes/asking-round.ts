@@ -136,3 +136,18 @@ export function askNvme(
     return answer.ok ? answered(answer.value.data) : answer;
   });
 }
+
+/** An answer that stands in completion dword 0, kept as its 4 bytes, lowest first. */
+export function askNvmeResult(
+  round: AskingRound,
+  name: PageName,
+  command: NvmeAdminCommand,
+): Promise<Uint8Array | null> {
+  return askPage(round, name, async () => {
+    const answer = await round.box.nvme(round.drive, command);
+    if (!answer.ok) return answer;
+    const { result } = answer.value;
+    const bytes = [0, 8, 16, 24].map((shift) => (result >>> shift) & 0xff);
+    return answered(Uint8Array.from(bytes));
+  });
+}

@@ -1,4 +1,5 @@
 import type { Reading } from '../../checks/reading.js';
+import { hex } from '../box/layouts/bytes.js';
 import type { NvmeSelfTest, NvmeSelfTestLog } from '../box/layouts/nvme.js';
 import { onlyFigure } from './choose-figure.js';
 import { selfTestResultWords, selfTestWords } from './self-test-words.js';
@@ -27,5 +28,7 @@ function words(test: NvmeSelfTest): string {
   const result = selfTestResultWords('nvme', test.code);
   const when = test.hours === null ? '' : ` at ${test.hours} h`;
   const place = test.failingLba === null ? '' : `, first failing block ${test.failingLba}`;
-  return `${selfTestWords('nvme', test.test)} ${result}${when}${place}`;
+  const part = test.failingPart ? `, part ${test.failingPart} of the test` : '';
+  const status = test.status === null ? '' : ` (status ${hex(test.status, 3)})`;
+  return `${selfTestWords('nvme', test.test)} ${result}${when}${part}${place}${status}`;
 }

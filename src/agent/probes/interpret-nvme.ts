@@ -13,7 +13,10 @@ import {
 } from '../box/layouts/nvme.js';
 import { chooseFigure, onlyFigure } from './choose-figure.js';
 import { nvmeErrorReadings, nvmeHeatReadings, nvmeRemarks } from './interpret-nvme-errors.js';
+import { namespaceReadings } from './interpret-nvme-namespaces.js';
 import { nvmeSelfTestReadings } from './interpret-nvme-self-test.js';
+import { nvmeSettingReadings } from './interpret-nvme-settings.js';
+import { nvmeWorkReadings } from './interpret-nvme-work.js';
 import { type Interpretation, textOrNull, unknownIdentity } from './interpretation.js';
 import type { PageAnswers } from './page-answers.js';
 import { notNull, type Told, thenTold, told, untold } from './told.js';
@@ -28,7 +31,7 @@ interface NvmeRecords {
 export function interpretNvme(_capture: Capture, pages: PageAnswers): Interpretation {
   const records: NvmeRecords = {
     controller: pages.read({ record: 'identify-controller' }, decodeNvmeController),
-    namespace: pages.read({ record: 'identify-namespace' }, decodeNvmeNamespace),
+    namespace: pages.read({ record: 'identify-namespace', nsid: 1 }, decodeNvmeNamespace),
     health: pages.read({ record: 'nvme-log', log: 0x02 }, decodeNvmeHealth),
     selfTests: pages.read({ record: 'nvme-log', log: 0x06 }, decodeNvmeSelfTestLog),
   };
@@ -41,6 +44,9 @@ export function interpretNvme(_capture: Capture, pages: PageAnswers): Interpreta
       ...counterReadings(records),
       ...nvmeSelfTestReadings(records.selfTests),
       ...nvmeHeatReadings(records.health),
+      ...nvmeWorkReadings(records.health),
+      ...nvmeSettingReadings(pages, records.controller),
+      ...namespaceReadings(pages, records.controller),
       ...nvmeErrorReadings(pages, records.health),
     ],
     hourCounters: hourCounters(records),

@@ -9,6 +9,7 @@ import {
   logTemperature,
 } from '../box/layouts/scsi-logs.js';
 import { type Candidate, chooseFigure, onlyFigure } from './choose-figure.js';
+import { scsiAbilityReadings, zoneRemarks } from './interpret-scsi-abilities.js';
 import { scsiCountReadings } from './interpret-scsi-counts.js';
 import { scsiErrorReadings } from './interpret-scsi-errors.js';
 import { scsiIdentity, scsiIdentityRemarks } from './interpret-scsi-identity.js';
@@ -42,13 +43,18 @@ export function interpretScsi(_capture: Capture, pages: PageAnswers): Interpreta
       ...scsiCountReadings(pages, records),
       ...scanReadings(pages, records),
       ...scsiModeReadings(pages),
+      ...scsiAbilityReadings(pages, records),
     ],
     hourCounters: [
       { name: 'Power-on hours', hours: hours.told ? hours.value : null, source: hoursSource },
       ...scsiSelfTestStamps(records),
       ...furtherHours(pages, records),
     ],
-    remarks: [...scsiIdentityRemarks(pages, records), ...scsiModeRemarks(pages)],
+    remarks: [
+      ...scsiIdentityRemarks(pages, records),
+      ...scsiModeRemarks(pages),
+      ...zoneRemarks(pages),
+    ],
   };
 }
 

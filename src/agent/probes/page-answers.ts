@@ -10,6 +10,8 @@ export interface PageName {
   readonly log?: number;
   readonly page?: number;
   readonly subpage?: number;
+  /** Without it the first namespace of the capture is meant. */
+  readonly nsid?: number;
 }
 
 /** The pages of one capture. A page that cannot be read is a reason and a remark, no error. */
@@ -87,7 +89,8 @@ function isPage(page: RawPage, name: PageName): boolean {
     page.record === name.record &&
     page.log === name.log &&
     (page.page ?? 0) === (name.page ?? 0) &&
-    (page.subpage ?? 0) === (name.subpage ?? 0)
+    (page.subpage ?? 0) === (name.subpage ?? 0) &&
+    (name.nsid === undefined || page.nsid === name.nsid)
   );
 }
 
@@ -139,6 +142,8 @@ const recordWords: Readonly<Record<RecordName, string>> = {
   'identify-controller': 'Identify Controller',
   'identify-namespace': 'Identify Namespace',
   'nvme-log': 'NVMe log',
+  'namespace-list': 'list of namespaces',
+  'nvme-feature': 'NVMe feature',
   inquiry: 'INQUIRY',
   vpd: 'INQUIRY page',
   'read-capacity-16': 'READ CAPACITY(16)',
@@ -162,9 +167,11 @@ const logWords: Readonly<Record<number, string>> = {
   225: 'SCT temperature table',
 };
 
+const pagesByNumber: readonly RecordName[] = ['vpd', 'mode-sense', 'nvme-feature'];
+
 function pageWords(name: PageName): string {
   const words = recordWords[name.record];
-  if (name.record === 'vpd' || name.record === 'mode-sense') {
+  if (pagesByNumber.includes(name.record)) {
     return `${words} ${hex(name.page ?? 0)}`;
   }
   if (name.log === undefined) return words;

@@ -20,6 +20,8 @@ describe('settings and counters of a SAS disk', () => {
     expect(figure(found, 'error-retries', 'reading')).toBe(11);
     expect(figure(found, 'error-retries', 'writing')).toBe(5);
     expect(settings('sas-modes')).toEqual({
+      'protection of blocks': 'off', // byte 12 bit 0 clear
+      trim: 'not there', // byte 14 bit 7 clear
       'moving bad places, writing': 'on', // C0h bit 7
       'moving bad places, reading': 'on', // bit 6
       'write protection': 'off',
@@ -131,5 +133,6 @@ test('a round that asked for no mode page says nothing of settings', () => {
   const { readings } = interpreted('sas-disk');
   const metrics = readings.map(({ metric }) => metric);
   expect(metrics).not.toContain('error-recovery-time-limit');
-  expect(metrics).not.toContain('drive-setting');
+  const sources = readings.map(({ source }) => source);
+  expect(sources.filter((source) => source.startsWith('mode page'))).toEqual([]);
 });

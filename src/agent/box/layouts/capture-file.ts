@@ -31,6 +31,7 @@ const neededNumber: Partial<Readonly<Record<RecordName, keyof typeof numberKeys>
   vpd: 'page',
   'sct-error-recovery': 'page',
   'mode-sense': 'page',
+  'nvme-feature': 'page',
 };
 
 /** A captured file back to pages. Refuses the whole file when any of it is not understood. */

@@ -1,5 +1,5 @@
 import { bit, countOrNull, hexDigits, type PageReader, pageReader } from './bytes.js';
-import { PageError } from './page-error.js';
+import { decodeNamespaceFormat } from './nvme-namespaces.js';
 
 /** Identify Controller (CNS 1, 4096 bytes): positions as in Linux 6.1 include/linux/nvme.h. */
 export interface NvmeController {
@@ -14,11 +14,16 @@ export interface NvmeController {
   readonly unallocatedBytes: bigint;
   readonly selfTestSupported: boolean;
   readonly extendedTestMinutes: number;
+  /** Forgets what it holds without power; whether it is on is a feature. */
+  readonly volatileWriteCache: boolean;
+  /** The host may tell it from which temperature to slow itself. */
+  readonly hostManagedHeat: boolean;
+  readonly trim: boolean;
 }
 
 export function decodeNvmeController(data: Uint8Array): NvmeController {
   const page = pageReader('Identify Controller', data);
-  page.part(0, 512);
+  page.part(0, 526);
   return {
     serial: page.text(4, 20),
     model: page.text(24, 40),
@@ -29,6 +34,9 @@ export function decodeNvmeController(data: Uint8Array): NvmeController {
     unallocatedBytes: page.le128(296),
     selfTestSupported: bit(page.le16(256), 4),
     extendedTestMinutes: page.le16(316),
+    hostManagedHeat: bit(page.u8(322), 0),
+    trim: bit(page.le16(520), 2),
+    volatileWriteCache: bit(page.u8(525), 0),
   };
 }
 
@@ -41,15 +49,10 @@ export interface NvmeNamespace {
 
 export function decodeNvmeNamespace(data: Uint8Array): NvmeNamespace {
   const page = pageReader('Identify Namespace', data);
-  page.part(0, 384);
-  const format = page.u8(26) & 0xf;
-  const shift = page.u8(128 + 4 * format + 2);
-  if (shift < 9 || shift > 16) {
-    throw new PageError(page.record, 'blocks of 2^9 to 2^16 bytes', `2^${shift}`);
-  }
+  const { blockBytes } = decodeNamespaceFormat(data);
   return {
     blocks: page.le64(0),
-    blockBytes: 2 ** shift,
+    blockBytes,
     worldWideName: identifier(page.part(120, 8)) ?? identifier(page.part(104, 16)),
   };
 }
@@ -66,6 +69,9 @@ export interface NvmeHealth {
   /** One unit is 512 000 bytes, rounded up. */
   readonly unitsRead: bigint;
   readonly unitsWritten: bigint;
+  readonly readCommands: bigint;
+  readonly writeCommands: bigint;
+  readonly busyMinutes: bigint;
   readonly powerCycles: bigint;
   readonly powerOnHours: bigint;
   readonly unsafeShutdowns: bigint;
@@ -73,6 +79,14 @@ export interface NvmeHealth {
   readonly errorLogEntries: bigint;
   readonly minutesOverWarning: number;
   readonly minutesOverCritical: number;
+  /** How often, and for how many seconds, it slowed itself a little and a lot against heat. */
+  readonly slowedALittle: Slowing;
+  readonly slowedMore: Slowing;
+}
+
+export interface Slowing {
+  readonly times: number;
+  readonly seconds: number;
 }
 
 export function decodeNvmeHealth(data: Uint8Array): NvmeHealth {
@@ -87,6 +101,9 @@ export function decodeNvmeHealth(data: Uint8Array): NvmeHealth {
     usedPercent: page.u8(5),
     unitsRead: page.le128(32),
     unitsWritten: page.le128(48),
+    readCommands: page.le128(64),
+    writeCommands: page.le128(80),
+    busyMinutes: page.le128(96),
     powerCycles: page.le128(112),
     powerOnHours: page.le128(128),
     unsafeShutdowns: page.le128(144),
@@ -94,6 +111,8 @@ export function decodeNvmeHealth(data: Uint8Array): NvmeHealth {
     errorLogEntries: page.le128(176),
     minutesOverWarning: page.le32(192),
     minutesOverCritical: page.le32(196),
+    slowedALittle: { times: page.le32(216), seconds: page.le32(224) },
+    slowedMore: { times: page.le32(220), seconds: page.le32(228) },
   };
 }
 
@@ -104,6 +123,10 @@ export interface NvmeSelfTest {
   readonly code: number;
   readonly hours: number | null;
   readonly failingLba: bigint | null;
+  /** The part of the test that failed, where the drive knows it. */
+  readonly failingPart: number | null;
+  /** Status as NVMe commands end with it: type in bits 10:8, code in 7:0. */
+  readonly status: number | null;
 }
 
 export interface NvmeSelfTestLog {
@@ -126,14 +149,23 @@ export function decodeNvmeSelfTestLog(data: Uint8Array): NvmeSelfTestLog {
   };
 }
 
+/** Byte 2 of an entry tells which of its fields are filled in: 1 block, 2 type, 3 code. */
 function selfTest(page: PageReader, at: number): NvmeSelfTest {
+  const code = page.u8(at) & 0xf;
+  const filled = page.u8(at + 2);
+  const hasStatus = bit(filled, 2) && bit(filled, 3);
   return {
     test: page.u8(at) >>> 4,
-    code: page.u8(at) & 0xf,
+    code,
     hours: countOrNull(page.le64(at + 4)),
-    failingLba: bit(page.u8(at + 2), 1) ? page.le64(at + 16) : null,
+    failingLba: bit(filled, 1) ? page.le64(at + 16) : null,
+    failingPart: code === partKnown ? page.u8(at + 1) : null,
+    status: hasStatus ? (page.u8(at + 24) & 0b111) * 256 + page.u8(at + 25) : null,
   };
 }
+
+/** Result 7: failed, and byte 1 of the entry tells in which part. */
+const partKnown = 7;
 
 // Whole kelvins; the drives round, so 273 and not 273.15 gives their own whole degrees back.
 function celsiusOf(kelvin: number): number | null {

@@ -36,7 +36,21 @@ import {
   decodeNvmeSelfTestLog,
 } from '../../../../src/agent/box/layouts/nvme.js';
 import { decodeNvmeErrors } from '../../../../src/agent/box/layouts/nvme-errors.js';
+import {
+  decodeHostManagedHeat,
+  decodeTemperatureThreshold,
+  decodeVolatileWriteCache,
+} from '../../../../src/agent/box/layouts/nvme-features.js';
+import {
+  decodeNamespaceFormat,
+  decodeNamespaceList,
+} from '../../../../src/agent/box/layouts/nvme-namespaces.js';
 import { PageError } from '../../../../src/agent/box/layouts/page-error.js';
+import {
+  decodeFormFactor,
+  decodeProvisioning,
+  decodeZones,
+} from '../../../../src/agent/box/layouts/scsi-abilities.js';
 import {
   decodeDefectHeader,
   decodeRequestSense,
@@ -127,7 +141,7 @@ function decodeVital(data: Uint8Array, { page }: RawPage): unknown {
     128: decodeSerialPage,
     131: decodeNamePage,
     137: decodeAtaInformationPage,
-    177: decodeCharacteristicsPage,
+    177: (bytes) => [decodeFormFactor(bytes), decodeZones(bytes), decodeCharacteristicsPage(bytes)],
   };
   return decoders[page ?? 0]?.(data);
 }
@@ -146,14 +160,19 @@ const decoders: Readonly<Record<RecordName, Decoder>> = {
   'native-max': (data) => decodeTaskFile('Native maximum', data),
   log: decodeAtaLog,
   'identify-controller': decodeNvmeController,
-  'identify-namespace': decodeNvmeNamespace,
+  'identify-namespace': (data) => [decodeNamespaceFormat(data), decodeNvmeNamespace(data)],
   'nvme-log': (data, { log }) => {
     if (log === 1) return decodeNvmeErrors(data);
     return log === 2 ? decodeNvmeHealth(data) : decodeNvmeSelfTestLog(data);
   },
+  'namespace-list': decodeNamespaceList,
+  'nvme-feature': (data, { page }) => {
+    if (page === 4) return decodeTemperatureThreshold(data);
+    return page === 6 ? decodeVolatileWriteCache(data) : decodeHostManagedHeat(data);
+  },
   inquiry: decodeInquiry,
   vpd: decodeVital,
-  'read-capacity-16': decodeReadCapacity,
+  'read-capacity-16': (data) => [decodeProvisioning(data), decodeReadCapacity(data)],
   'log-sense': decodeLogPage,
   'request-sense': decodeRequestSense,
   'defect-list': decodeDefectHeader,

@@ -72,8 +72,8 @@ test('self-test log: newest first, unused entries are left out', () => {
     running: 2,
     percentDone: 30,
     newestFirst: [
-      { test: 1, code: 7, hours: 9999, failingLba: 4096n },
-      { test: 2, code: 0, hours: 5, failingLba: null },
+      { test: 1, code: 7, hours: 9999, failingLba: 4096n, failingPart: 0, status: null },
+      { test: 2, code: 0, hours: 5, failingLba: null, failingPart: null, status: null },
     ],
   });
   expect(() => decodeNvmeSelfTestLog(new Uint8Array(563))).toThrow(PageError);
