@@ -3,6 +3,7 @@ import { compareWithModel } from '../checks/model/compare.js';
 import { nameParts } from '../checks/model/name-parts.js';
 import type { BoxModel } from '../checks/model/parse.js';
 import type { DriveSeen, Inventory, PartReadings } from '../checks/part.js';
+import { ArrayWatch } from './array-watch.js';
 import type { Box } from './box/box.js';
 import { byPart } from './by-part.js';
 import type { Clock } from './clock.js';
@@ -27,12 +28,12 @@ import {
 } from './probes/activity.js';
 import { hourReadings } from './probes/hour-readings.js';
 import { takeInventory } from './probes/inventory.js';
-import { withMemoryTotals } from './probes/memory-totals.js';
 import { drivesWithSensor } from './probes/sensors.js';
 import { readSurroundings } from './probes/surroundings.js';
 import { isWorthSecondLook } from './second-look.js';
 import type { Instant, LatestReading, PartRow } from './store/rows.js';
 import type { StoreWriter } from './store/store.js';
+import { withMemory } from './with-memory.js';
 
 export interface SamplerParts {
   readonly box: Box;
@@ -60,6 +61,8 @@ const idlePercentMax = 5;
 export class Sampler {
   readonly #parts: SamplerParts;
   readonly #asking: DriveAsking;
+  /** Tells when an array is not as it was, between two readings. */
+  readonly arrayWatch: ArrayWatch;
   readonly #activityAtReading = new Map<string, ActivityCounters | null>();
   #inventory = emptyInventory;
   #remarks: readonly string[] = [];
@@ -76,6 +79,7 @@ export class Sampler {
   constructor(parts: SamplerParts) {
     this.#parts = parts;
     this.#asking = new DriveAsking(parts);
+    this.arrayWatch = new ArrayWatch(parts.box);
     this.#log = new LogRound(parts);
     this.#management = new ManagementRound(parts);
   }
@@ -280,9 +284,7 @@ export class Sampler {
     const { store } = this.#parts;
     const row = store.keepPart(toKeep(seen), now);
     const { readings } = part;
-    const isMemory = seen.kind === 'memory';
-    const kept = isMemory ? withMemoryTotals(readings, store.latest(row.id), now) : readings;
-    store.keepReadings(row.id, now, kept);
+    store.keepReadings(row.id, now, withMemory(seen.kind, readings, { store, row, now }));
     if (part.capture !== undefined) store.keepNewestPages(row.id, now, part.capture);
     return row;
   }

@@ -62,18 +62,19 @@ export function buildStatusReport(
   const parts = store?.parts() ?? [];
   const newestBoot = Math.max(0, ...(store?.boots() ?? []).map(({ id }) => id));
   const name = (part: PartRow) => partName(part, options);
+  const nameOf = (id: string) => nameOfSubject(parts, id, name);
   const emptyWhy = agent?.emptyWhy ?? {};
   return {
     machine: agent?.machine ?? null,
     agent: agentSentence(store, agent, options.nowWallMs),
-    findings: findingsOf(store, (subject) => nameOfSubject(parts, subject, name)),
+    findings: findingsOf(store, nameOf),
     running: agent?.running ?? [],
     groups: groupsOfParts.map(({ kind, title, key }): StatusGroup => {
       const own = parts.filter((part) => part.kind === kind);
       return {
         kind,
         title,
-        parts: own.map((part) => partOf(part, { store, newestBoot, name, options })),
+        parts: own.map((part) => partOf(part, { store, newestBoot, name, nameOf, options })),
         emptyWhy: own.length > 0 ? null : (emptyWhy[key] ?? unknownWhy(agent)),
       };
     }),
@@ -175,6 +176,8 @@ interface PartContext {
   readonly store: StoreReader | null;
   readonly newestBoot: number;
   readonly name: (part: PartRow) => string;
+  /** The same by its id in the store. */
+  readonly nameOf: (id: string) => string;
   readonly options: StatusOptions;
 }
 
@@ -189,7 +192,7 @@ function partOf(part: PartRow, context: PartContext): StatusPart {
     name: context.name(part),
     label: labelOf(part),
     present: true,
-    sentences: sentencesOf(part, latest, nowWallMs),
+    sentences: sentencesOf(part, latest, { nowWallMs, nameOf: context.nameOf }),
     absences: absencesOf(latest),
     figures: latest.map((reading) => figureOf(reading, nowWallMs)),
   };

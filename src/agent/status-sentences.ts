@@ -1,9 +1,16 @@
+import { onlyDuringWork } from '../checks/array-state.js';
 import { arrayClauses } from '../checks/array-words.js';
 import { metricInfo, metricTitle } from '../checks/metrics.js';
 import { readingStateWords } from '../checks/state-words.js';
 import { timeLimitWords } from '../checks/time-limit-words.js';
 import { formatDuration, formatValue } from '../checks/units.js';
 import type { LatestReading, PartRow } from './store/rows.js';
+
+export interface SaidOf {
+  readonly nowWallMs: number;
+  /** How a drive is called, by its serial. */
+  readonly nameOf: (serial: string) => string;
+}
 
 /**
  * The state of a part in whole sentences, from its newest readings alone. They name figures and
@@ -12,16 +19,17 @@ import type { LatestReading, PartRow } from './store/rows.js';
 export function sentencesOf(
   part: PartRow,
   latest: readonly LatestReading[],
-  nowWallMs: number,
+  { nowWallMs, nameOf }: SaidOf,
 ): readonly string[] {
   if (latest.length === 0) return ['Nothing has been read from it yet.'];
-  const said = kindSentences(part, latest).filter((one) => one !== null);
+  const said = kindSentences(part, latest, nameOf).filter((one) => one !== null);
   return [...said, newestSentence(latest, nowWallMs)].filter((one) => one !== null);
 }
 
 function kindSentences(
   part: PartRow,
   latest: readonly LatestReading[],
+  nameOf: SaidOf['nameOf'],
 ): readonly (string | null)[] {
   switch (part.kind) {
     case 'drive':
@@ -41,7 +49,7 @@ function kindSentences(
     case 'disk-controller':
       return [pciSentence(latest)];
     case 'array':
-      return arrayClauses(latest).map((clause) => `${upperFirst(clause)}.`);
+      return arrayClauses(latest, nameOf).map((clause) => `${upperFirst(clause)}.`);
     default:
       return sensorSentences(latest);
   }
@@ -206,6 +214,7 @@ export function absencesOf(latest: readonly LatestReading[]): readonly string[] 
   const byReason = new Map<string, string[]>();
   for (const reading of latest) {
     if (reading.state === 'measured' || reading.state === 'asleep') continue;
+    if (onlyDuringWork.includes(reading.metric)) continue;
     const reason = `${readingStateWords[reading.state]}\n${reading.text}`;
     const place = reading.place === '' ? '' : ` (${reading.place})`;
     const name = `${lowerFirst(metricInfo(reading.metric).label)}${place}`;

@@ -17,6 +17,26 @@ export const arrayWorks = [
 
 export type ArrayWorkCode = (typeof arrayWorks)[number]['code'];
 
+/** Codes of the reading `array-member-state`; in step, spare and left are no trouble. */
+export const memberStates = {
+  inStep: 0,
+  rebuilding: 1,
+  out: 2,
+  /** It was a member, the array lists it no more, and members are missing. */
+  missing: 3,
+  spare: 4,
+  /** It was a member; its place is filled. */
+  left: 5,
+} as const;
+
+/** Figures of an array that are only there while the kernel works on the whole of it. */
+export const onlyDuringWork: readonly string[] = [
+  'array-work-done',
+  'array-work-rate',
+  'array-work-left',
+  'array-check-began',
+];
+
 /** A reading as far as the activity of an array needs it. */
 export interface ArrayFigure {
   readonly metric: string;

@@ -5,7 +5,8 @@ export type ReadingState = (typeof readingStates)[number];
 
 /**
  * Units that readings carry. `code` is a number whose meaning `text` spells out, `count` counts
- * events, `sectors` are logical sectors as the record defines them.
+ * events, `sectors` are logical sectors as the record defines them, `unix-seconds` is a moment by
+ * the box's calendar, counted from 1970 in UTC.
  */
 export type Unit =
   | 'hours'
@@ -26,6 +27,7 @@ export type Unit =
   | 'milliamperes'
   | 'watts'
   | 'microwatts'
+  | 'unix-seconds'
   | 'code';
 
 /**

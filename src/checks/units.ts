@@ -65,6 +65,13 @@ export function formatDuration(seconds: number | null): string {
   return minutes > 0 ? pair([minutes, 'min'], [rest, 's']) : `${rest} s`;
 }
 
+/** A moment of the calendar, "2026-11-25 08:45 UTC"; one that no calendar holds is "no figure". */
+export function momentWords(unixSeconds: number): string {
+  const moment = new Date(unixSeconds * 1000);
+  if (Number.isNaN(moment.getTime())) return noFigureWords;
+  return `${moment.toISOString().slice(0, 16).replace('T', ' ')} UTC`;
+}
+
 const unitWords: Partial<Readonly<Record<Unit, string>>> = {
   hours: 'h',
   minutes: 'min',
@@ -90,6 +97,7 @@ export function formatValue(value: number | null, unit: Unit): string {
   if (unit === 'bytes') return formatBytes(value);
   if (unit === 'bytes-per-second') return formatBytesPerSecond(value);
   if (unit === 'bits-per-second') return formatBitsPerSecond(value);
+  if (unit === 'unix-seconds') return momentWords(value);
   if (unit === 'lanes' && value === 1) return '1 lane';
   const word = unitWords[unit];
   const number = formatNumber(value, decimalsOf(value, unit));

@@ -75,7 +75,7 @@ function lineOf(store: StoreReader, part: PartRow, { newestBoot, parts }: LineCo
   const latest = store.latest(part.id);
   return {
     part,
-    sentence: partSentence(part, latest),
+    sentence: partSentence(part, latest, parts),
     newestWallMs: newestWallMs(latest),
     goneWallMs: goneSince(part, newestBoot)?.wallMs ?? null,
     lastPlace: lastPlace(part.details, (name) => subjectTitle(name, parts)),

@@ -4,23 +4,33 @@ import { metricInfo } from '../checks/metrics.js';
 import { readingStateWords } from '../checks/state-words.js';
 import { formatValue } from '../checks/units.js';
 import { capital, lowerFirst } from './letters.js';
+import { subjectTitle } from './part-name.js';
 
 /**
  * The state of a part in one sentence, from its newest readings alone. It names figures and never
  * calls a part good: where nothing was read, it says that. Pure; never throws.
  */
-export function partSentence(part: PartRow, latest: readonly LatestReading[]): string {
+export function partSentence(
+  part: PartRow,
+  latest: readonly LatestReading[],
+  parts: readonly PartRow[] = [],
+): string {
   if (latest.length === 0) return 'Nothing has been read from it yet.';
-  const clauses = clausesOf(part, latest).filter((clause) => clause !== null);
+  const nameOf = (name: string) => subjectTitle(name, parts);
+  const clauses = clausesOf(part, latest, nameOf).filter((clause) => clause !== null);
   const text = (clauses.length > 0 ? clauses : genericClauses(latest)).join(' · ');
   return text === '' ? 'No figure could be read.' : `${capital(text)}.`;
 }
 
-function clausesOf(part: PartRow, latest: readonly LatestReading[]): readonly (string | null)[] {
+function clausesOf(
+  part: PartRow,
+  latest: readonly LatestReading[],
+  nameOf: (name: string) => string,
+): readonly (string | null)[] {
   if (part.kind === 'drive') return driveClauses(part, latest);
   if (part.kind === 'network-card') return [networkClause(latest), pciClause(latest)];
   if (part.kind === 'disk-controller') return [pciClause(latest)];
-  if (part.kind === 'array') return arrayClauses(latest);
+  if (part.kind === 'array') return arrayClauses(latest, nameOf);
   if (part.kind === 'management-controller') return managementClauses(latest);
   return [];
 }

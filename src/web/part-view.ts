@@ -38,11 +38,15 @@ const eventsMax = 40;
 const alwaysDrawn: readonly string[] = ['temperature', 'fan-speed', 'network-rate', 'read-rate'];
 
 /** Everything a part page shows, read from the store. */
-export function partView(store: StoreReader, part: PartRow, knowledge: SpeedKnowledge): PartView {
+export function partView(
+  store: StoreReader,
+  part: PartRow,
+  { parts, ...knowledge }: SpeedKnowledge & { readonly parts: readonly PartRow[] },
+): PartView {
   const latest = store.latest(part.id);
   return {
     part,
-    sentence: partSentence(part, latest),
+    sentence: partSentence(part, latest, parts),
     newestWallMs: newestWallMs(latest),
     goneWallMs: goneSince(part, newestBootOf(store.boots()))?.wallMs ?? null,
     groups: groupReadings(latest),

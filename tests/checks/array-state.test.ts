@@ -74,7 +74,7 @@ test('clauses name what is missing, what is done and which member is out', () =>
     ]),
   ).toEqual([
     'running',
-    '1 missing, the next failure loses data',
+    'degraded, one missing (TVN4410A), no drive to spare now, the next failure loses data',
     'rebuilding a member, 25 % done, about 10 h 51 min left',
     'copies disagreed in up to 128 sectors',
     'TVN4410A: thrown out as faulty',
@@ -82,4 +82,40 @@ test('clauses name what is missing, what is done and which member is out', () =>
   expect(arrayClauses([kept('array-members-missing', null)])).toEqual([
     'missing members are not told',
   ]);
+});
+
+test('clauses begin with the protection, and name members as the page does', () => {
+  const clauses = arrayClauses(
+    [
+      kept('array-protection', 2, 'RAID 6 of 5 members, any two may fail'),
+      kept('array-members-missing', 1),
+      kept('array-may-still-fail', 1),
+      kept('array-work', 0, 'nothing'),
+      kept('array-last-check', 1_764_000_000, 'whole check seen to end 2025-11-24 16:00 UTC'),
+      kept('array-member-state', 3, 'missing, it was a member before', 'TVN4410A'),
+      kept('array-member-state', 4, 'spare', 'TVN4410C'),
+      kept('array-member-state', 5, 'no longer a member', 'TVN4410D'),
+    ],
+    (serial) => `Bay 3 · ${serial.slice(-4)}`,
+  );
+  expect(clauses).toEqual([
+    'RAID 6 of 5 members, any two may fail',
+    'degraded, one missing (Bay 3 · 410A), any one more may fail',
+    'last whole check seen to end 2025-11-24 16:00 UTC',
+    'Bay 3 · 410A: missing, it was a member before',
+    'Bay 3 · 410C: spare',
+  ]);
+});
+
+test.each([
+  [
+    [kept('array-protection', 2, 'RAID 6 of 5 members'), kept('array-members-missing', 0)],
+    'whole, no member missing',
+  ],
+  [
+    [kept('array-protection', 0, 'RAID 0 of 2 members'), kept('array-members-missing', null)],
+    'any failure loses data',
+  ],
+])('an array that is whole, and one that protects nothing', (figures, expected) => {
+  expect(arrayClauses(figures)[1]).toBe(expected);
 });

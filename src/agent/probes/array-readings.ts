@@ -1,6 +1,8 @@
 import { arrayWorks, mayFailAtLevel } from '../../checks/array-state.js';
+import { mdProtectionWords } from '../../checks/protection-words.js';
 import { absent, type Figure, measured, type Reading } from '../../checks/reading.js';
-import { copiesOfLayout, parseSyncPosition } from './parse-arrays.js';
+import { type MdMemberFiles, memberReadings } from './md-members.js';
+import { copiesOfLayout, notKnown, parseSyncPosition } from './parse-arrays.js';
 import { wholeNumber } from './read-kernel.js';
 
 /** Files of one md array as the kernel gives them; null where a file is absent or silent. */
@@ -16,13 +18,6 @@ export interface MdFiles {
   readonly mismatches: string | null;
   readonly lastWork: string | null;
   readonly members: readonly MdMemberFiles[];
-}
-
-export interface MdMemberFiles {
-  /** The member by its drive's id, or by its place in the array. */
-  readonly name: string;
-  readonly state: string | null;
-  readonly errors: string | null;
 }
 
 /** Source: Linux Documentation/admin-guide/md.rst, array_state. */
@@ -44,6 +39,7 @@ const noRedundancy =
 
 export function mdReadings(files: MdFiles): readonly Reading[] {
   return [
+    protection(files),
     wordReading({ metric: 'array-state', unit: 'code', source: 'Kernel file array_state' }, files),
     countReading('array-members-missing', { text: files.degraded, file: 'degraded', files }),
     mayStillFail(files),
@@ -51,7 +47,7 @@ export function mdReadings(files: MdFiles): readonly Reading[] {
     ...progress(files),
     mismatches(files),
     ...lastWork(files),
-    ...files.members.flatMap(memberReadings),
+    ...files.members.flatMap((member) => memberReadings(member, files.syncAction)),
   ];
 }
 
@@ -78,6 +74,32 @@ function countReading(metric: string, { text, file, files }: CountFile): Reading
   return absent(figure, 'no-figure', why);
 }
 
+/** What the layout bears with all members there; "RAID 6 of 5 members, any two may fail". */
+function protection(files: MdFiles): Reading {
+  const figure: Figure = {
+    metric: 'array-protection',
+    unit: 'count',
+    source: 'Kernel files level, raid_disks and layout',
+  };
+  const may = mayFailWhenWhole(files);
+  if (may === null || files.level === null) return absent(figure, 'no-figure', unknownLevel(files));
+  const members = wholeNumber(files.raidDisks ?? '');
+  return measured(figure, may, mdProtectionWords(files.level, { members, mayFail: may }));
+}
+
+function mayFailWhenWhole({ level, raidDisks, layout }: MdFiles): number | null {
+  const members = wholeNumber(raidDisks ?? '');
+  if (level === null || members === null || members < 1) return null;
+  const copies = copiesOfLayout(wholeNumber(layout ?? ''));
+  return mayFailAtLevel(level, { members, copies });
+}
+
+function unknownLevel({ level, raidDisks }: MdFiles): string {
+  const members = wholeNumber(raidDisks ?? '');
+  const isTold = level !== null && members !== null && members >= 1;
+  return isTold ? notKnown('level', level) : 'Its level or its number of members is not told';
+}
+
 function mayStillFail(files: MdFiles): Reading {
   const figure: Figure = {
     metric: 'array-may-still-fail',
@@ -85,13 +107,9 @@ function mayStillFail(files: MdFiles): Reading {
     source: 'Kernel files level, raid_disks, layout and degraded',
   };
   const degraded = hasNoCopies(files) ? 0 : wholeNumber(files.degraded ?? '');
-  const members = wholeNumber(files.raidDisks ?? '');
-  if (degraded === null || members === null || files.level === null) {
-    return absent(figure, 'no-figure', 'Its level or its missing members are not told');
-  }
-  const copies = copiesOfLayout(wholeNumber(files.layout ?? ''));
-  const may = mayFailAtLevel(files.level, { members, copies });
-  if (may === null) return absent(figure, 'no-figure', notKnown('level', files.level));
+  if (degraded === null) return absent(figure, 'no-figure', notKnown('degraded', files.degraded));
+  const may = mayFailWhenWhole(files);
+  if (may === null) return absent(figure, 'no-figure', unknownLevel(files));
   return measured(figure, Math.max(0, may - degraded));
 }
 
@@ -147,49 +165,6 @@ function lastWork({ lastWork: word }: MdFiles): readonly Reading[] {
   return [measured({ metric: 'array-last-work', unit: 'code', source }, work.code, work.text)];
 }
 
-const memberWords: Readonly<Record<string, string>> = {
-  in_sync: 'in step',
-  faulty: 'thrown out as faulty',
-  spare: 'spare, or being rebuilt',
-  write_mostly: 'read only when the others cannot',
-  blocked: 'held until a failure is noted',
-  replacement: 'taking the place of another',
-  want_replacement: 'to be replaced',
-  journal: 'journal',
-};
-
-/**
- * 0 in step, 1 spare or rebuilding, 2 thrown out. Source: Linux
- * Documentation/admin-guide/md.rst, state of a member device.
- */
-function memberReadings({ name, state, errors }: MdMemberFiles): readonly Reading[] {
-  const figure: Figure = {
-    metric: 'array-member-state',
-    unit: 'code',
-    place: name,
-    source: 'Kernel file state of the member',
-  };
-  const words = (state ?? '').split(',').filter((word) => word !== '');
-  const code = words.includes('faulty') ? 2 : words.includes('in_sync') ? 0 : 1;
-  const text = words.map((word) => memberWords[word] ?? word).join(', ');
-  const count = wholeNumber(errors ?? '');
-  const source = 'Kernel file errors of the member: read errors that were put right';
-  return [
-    words.length === 0
-      ? absent(figure, 'no-figure', notKnown('state', state))
-      : measured(figure, code, text),
-    ...(count === null || count < 0
-      ? []
-      : [measured({ ...figure, metric: 'array-member-errors', unit: 'count', source }, count)]),
-  ];
-}
-
 function hasNoCopies({ level }: MdFiles): boolean {
   return level === 'raid0' || level === 'linear';
-}
-
-function notKnown(file: string, text: string | null): string {
-  return text === null
-    ? `The kernel gives no file ${file} for it`
-    : `The kernel gave "${text.slice(0, 20)}" in ${file}, which is not known here`;
 }

@@ -1,7 +1,8 @@
 import type { ArraySeen, DriveSeen, Inventory, PartReadings } from '../../checks/part.js';
 import type { Reading } from '../../checks/reading.js';
 import type { Box } from '../box/box.js';
-import { type MdMemberFiles, mdReadings } from './array-readings.js';
+import { mdReadings } from './array-readings.js';
+import type { MdMemberFiles } from './md-members.js';
 import { type BtrfsDeviceFiles, btrfsReadings, zfsReadings } from './pool-readings.js';
 import { namesIn, textOrNull } from './read-kernel.js';
 import { drivesUnder } from './see-arrays.js';
@@ -66,13 +67,24 @@ async function mdMembers(
     const member = `${folder}/md/${name}`;
     const ids = await drivesUnder(box, `${member}/block`, drives);
     const slot = await textOrNull(box, `${member}/slot`);
+    const isPlaced = slot !== null && /^\d+$/.test(slot);
     members.push({
-      name: ids.join(' and ') || `member ${slot ?? 'without a place'}`,
+      name: ids.join(' and ') || (isPlaced ? `member ${slot}` : 'member without a place'),
       state: await textOrNull(box, `${member}/state`),
+      slot,
       errors: await textOrNull(box, `${member}/errors`),
+      badBlocks: await textOrNull(box, `${member}/bad_blocks`),
     });
   }
-  return members.sort((one, other) => one.name.localeCompare(other.name));
+  return numbered(members.sort((one, other) => one.name.localeCompare(other.name)));
+}
+
+/** Members that only a number tells apart, such as two that lost their drives. */
+function numbered(members: readonly MdMemberFiles[]): readonly MdMemberFiles[] {
+  return members.map((member, index) => {
+    const alike = members.slice(0, index).filter(({ name }) => name === member.name).length;
+    return alike === 0 ? member : { ...member, name: `${member.name}, number ${alike + 1}` };
+  });
 }
 
 async function readBtrfs(box: Box, { folder, members }: ArraySeen): Promise<readonly Reading[]> {
@@ -88,18 +100,16 @@ async function readBtrfs(box: Box, { folder, members }: ArraySeen): Promise<read
   }
   return btrfsReadings({
     exclusiveOperation: await textOrNull(box, `${folder}/exclusive_operation`),
-    profiles: await profilesOf(box, folder),
+    profiles: {
+      data: await profilesOf(box, `${folder}/allocation/data`),
+      metadata: await profilesOf(box, `${folder}/allocation/metadata`),
+    },
     devices,
   });
 }
 
 /** Folders under allocation/data and allocation/metadata are named after profiles in use. */
 async function profilesOf(box: Box, folder: string): Promise<readonly string[]> {
-  const profiles = new Set<string>();
-  for (const kind of ['data', 'metadata']) {
-    for (const name of await namesIn(box, `${folder}/allocation/${kind}`)) {
-      if (/^(single|dup|raid\d+(c\d)?)$/.test(name)) profiles.add(name);
-    }
-  }
-  return [...profiles];
+  const names = await namesIn(box, folder);
+  return names.filter((name) => /^(single|dup|raid\d+(c\d)?)$/.test(name));
 }

@@ -20,6 +20,29 @@ export function copiesOfLayout(layout: number | null): number | null {
   return copies >= 1 ? copies : null;
 }
 
+/** A kernel file holds one page of text; a list that fills it may go on. */
+const pageBytes = 4096;
+
+/**
+ * Sectors of 512 bytes that md keeps out of use on a member, from lines of "start length". Null
+ * when a line is anything else; a last line that the page's end cut is left out. Source: Linux
+ * Documentation/admin-guide/md.rst, bad_blocks, and block/badblocks.c badblocks_show.
+ */
+export function parseBadSectors(
+  text: string,
+): { readonly sectors: number; readonly isCut: boolean } | null {
+  const isCut = text.length >= pageBytes - 32;
+  const lines = text.split('\n').filter((line) => line !== '');
+  const whole = isCut ? lines.slice(0, -1) : lines;
+  let sectors = 0;
+  for (const line of whole) {
+    const match = /^\d{1,16} (\d{1,10})$/.exec(line.trim());
+    if (match === null) return null;
+    sectors += Number(match[1]);
+  }
+  return { sectors, isCut };
+}
+
 /** One of the five error counters that btrfs keeps per device in its own tree. */
 export interface DeviceErrors {
   readonly writes: number;
@@ -69,4 +92,11 @@ export function parsePoolState(
   const code = poolStates.findIndex(({ word }) => word === (text ?? '').trim());
   const state = poolStates[code];
   return state === undefined ? null : { code, text: state.text };
+}
+
+/** Why a kernel file told nothing: it is not there, or holds what is not known here. */
+export function notKnown(file: string, text: string | null): string {
+  return text === null
+    ? `The kernel gives no file ${file} for it`
+    : `The kernel gave "${text.slice(0, 20)}" in ${file}, which is not known here`;
 }

@@ -1,4 +1,6 @@
-import { arrayWorks, mayFailWithProfile } from '../../checks/array-state.js';
+import { arrayWorks, mayFailWithProfile, memberStates } from '../../checks/array-state.js';
+import { metricInfo } from '../../checks/metrics.js';
+import { btrfsProtectionWords } from '../../checks/protection-words.js';
 import { absent, type Figure, measured, type Reading } from '../../checks/reading.js';
 import { type DeviceErrors, parseDeviceErrors, parsePoolState } from './parse-arrays.js';
 
@@ -7,7 +9,7 @@ export interface BtrfsFiles {
   /** What it does to the whole of itself; the file is there since Linux 5.10. */
   readonly exclusiveOperation: string | null;
   /** Profiles of its data and its metadata, such as "raid1". */
-  readonly profiles: readonly string[];
+  readonly profiles: { readonly data: readonly string[]; readonly metadata: readonly string[] };
   readonly devices: readonly BtrfsDeviceFiles[];
 }
 
@@ -35,9 +37,11 @@ export function btrfsReadings(files: BtrfsFiles): readonly Reading[] {
   const gone = told.filter(({ missing }) => missing === '1').length;
   const counted = told.length > 0 ? gone : null;
   return [
+    protection(files),
     missingReading(counted),
     mayStillFail(files, counted),
     workReading(files),
+    notFromKernel('array-last-check', 'when its copies were last compared'),
     ...files.devices.flatMap(deviceReadings),
   ];
 }
@@ -53,18 +57,43 @@ function missingReading(count: number | null): Reading {
     : measured(figure, count);
 }
 
-function mayStillFail({ profiles }: BtrfsFiles, missing: number | null): Reading {
+/** The least of what its data and its metadata bear; null where a profile is not known. */
+function mayFailWhenWhole({ profiles }: BtrfsFiles): number | null {
+  const may = [...profiles.data, ...profiles.metadata].map(mayFailWithProfile);
+  const known = may.filter((one) => one !== null);
+  return known.length === 0 || known.length < may.length ? null : Math.min(...known);
+}
+
+function protection(files: BtrfsFiles): Reading {
+  const figure: Figure = {
+    metric: 'array-protection',
+    unit: 'count',
+    source: 'Kernel folders allocation, by profile',
+  };
+  const may = mayFailWhenWhole(files);
+  return may === null
+    ? absent(figure, 'no-figure', 'The profiles of its data and metadata are not told')
+    : measured(figure, may, btrfsProtectionWords(files.profiles, may));
+}
+
+function mayStillFail(files: BtrfsFiles, missing: number | null): Reading {
   const figure: Figure = {
     metric: 'array-may-still-fail',
     unit: 'count',
     source: 'Kernel folders allocation, by profile, and devinfo, missing',
   };
-  const may = profiles.map(mayFailWithProfile);
-  const known = may.filter((one) => one !== null);
-  if (missing === null || known.length === 0 || known.length < may.length) {
+  const may = mayFailWhenWhole(files);
+  if (missing === null || may === null) {
     return absent(figure, 'no-figure', 'Its profiles or its missing drives are not told');
   }
-  return measured(figure, Math.max(0, Math.min(...known) - missing));
+  return measured(figure, Math.max(0, may - missing));
+}
+
+/** What only the file system's own program tells; none is run here. */
+function notFromKernel(metric: string, what: string): Reading {
+  const { unit } = metricInfo(metric);
+  const why = `The kernel’s files do not tell ${what}`;
+  return absent({ metric, unit, source: 'No kernel file' }, 'no-figure', why);
 }
 
 function workReading({ exclusiveOperation }: BtrfsFiles): Reading {
@@ -104,9 +133,9 @@ function deviceReadings({ name, errorStats, missing }: BtrfsDeviceFiles): readon
   const stats = parseDeviceErrors(errorStats);
   const there =
     missing === '1'
-      ? [measured(state, 2, 'missing')]
+      ? [measured(state, memberStates.missing, 'missing')]
       : missing === '0'
-        ? [measured(state, 0, 'there')]
+        ? [measured(state, memberStates.inStep, 'there')]
         : [];
   const counters = errorMetrics.map(([metric, key]): Reading => {
     const figure: Figure = { metric, unit: 'count', ...place };
@@ -117,16 +146,34 @@ function deviceReadings({ name, errorStats, missing }: BtrfsDeviceFiles): readon
   return [...there, ...counters];
 }
 
-/** A ZFS pool tells its state without taking a lock, so it answers on a hung pool too. */
+const zfsTellsNot: readonly (readonly [string, string])[] = [
+  ['array-protection', 'how the pool is laid out'],
+  ['array-members-missing', 'which members of the pool are missing'],
+  ['array-may-still-fail', 'how many members may still fail'],
+  ['array-work', 'whether it compares or rebuilds just now'],
+  ['array-last-check', 'when its copies were last compared'],
+  ['array-read-errors', 'errors of its members'],
+  ['array-write-errors', 'errors of its members'],
+  ['array-damaged-blocks', 'errors of its members'],
+];
+
+/**
+ * A ZFS pool tells its state without taking a lock, so it answers on a hung pool too. Its layout,
+ * its work and its members' errors are told to its own programs alone (OpenZFS, from memory).
+ */
 export function zfsReadings(text: string | null): readonly Reading[] {
+  return [poolState(text), ...zfsTellsNot.map(([metric, what]) => notFromKernel(metric, what))];
+}
+
+function poolState(text: string | null): Reading {
   const figure: Figure = {
     metric: 'array-state',
     unit: 'code',
     source: 'Kernel file state of the ZFS pool',
   };
   const state = parsePoolState(text);
-  if (state !== null) return [measured(figure, state.code, state.text)];
+  if (state !== null) return measured(figure, state.code, state.text);
   const word = (text ?? '').trim().slice(0, 20);
   const why = word === '' ? 'The kernel gives no state' : `The state "${word}" is not known here`;
-  return [absent(figure, 'no-figure', why)];
+  return absent(figure, 'no-figure', why);
 }

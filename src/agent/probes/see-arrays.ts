@@ -1,4 +1,5 @@
 import type { ArraySeen, DriveSeen } from '../../checks/part.js';
+import { mdLevelWords } from '../../checks/protection-words.js';
 import type { Box } from '../box/box.js';
 import { baseDisks } from './base-disks.js';
 import { namesIn, realPathOrNull, textOrNull } from './read-kernel.js';
@@ -41,7 +42,7 @@ async function mdArray(
     kind: 'array',
     id: `array-${plain(names.given ?? (uuid === null ? name : key.slice(0, 8)))}`,
     identityKey: `md:${key}`,
-    label: `Array ${names.given === null ? '' : `"${names.given}", `}level ${level}`,
+    label: `Array${names.given === null ? '' : ` "${names.given}"`}, ${mdLevelWords(level)}`,
     family: 'md',
     level,
     folder,

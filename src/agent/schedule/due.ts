@@ -18,6 +18,8 @@ export interface Situation {
   readonly burnInRunning: boolean;
   /** Names of the drives that are there. */
   readonly drives: readonly string[];
+  /** Keys of jobs that a change in the box makes due at once. */
+  readonly dueNow?: ReadonlySet<string>;
 }
 
 export interface DueQuestion {
@@ -86,7 +88,10 @@ function isDue(rule: JobRule, one: Case): boolean {
   return rule.after.length > 0 ? followsSomething(rule, one) : isTime(rule, one);
 }
 
-function isTime(rule: JobRule, { row, question }: Case): boolean {
+function isTime(rule: JobRule, { job, row, question }: Case): boolean {
+  if (question.situation.dueNow?.has(job.key)) {
+    return true;
+  }
   if (row === undefined || (rule.eachBoot && row.lastBoot !== question.now.boot)) {
     return true;
   }

@@ -65,6 +65,7 @@ export const unitNames: Readonly<Record<Unit, true>> = {
   milliamperes: true,
   watts: true,
   microwatts: true,
+  'unix-seconds': true,
   code: true,
 };
 

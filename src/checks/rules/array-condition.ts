@@ -1,3 +1,4 @@
+import { memberStates } from '../array-state.js';
 import type { Check, CheckInput, SeriesHistory } from '../check.js';
 import type { CheckResult, Evidence } from '../finding.js';
 import {
@@ -127,14 +128,20 @@ function aboutOf({ subject }: CheckInput, unit: 'code' | 'count') {
   return { code: 'array-degraded', subject, unit, source } as const;
 }
 
-/** Members that were thrown out or are being rebuilt, by the bay and serial of their drive. */
+const troubleOfMember: Readonly<Record<number, string>> = {
+  [memberStates.rebuilding]: 'being rebuilt',
+  [memberStates.out]: 'thrown out',
+  [memberStates.missing]: 'missing',
+};
+
+/** Members that are out, missing or being rebuilt, by the bay and serial of their drive. */
 function notInStep(input: CheckInput): readonly Evidence[] {
   return input.series
     .filter(({ metric, place }) => metric === 'array-member-state' && place !== '')
     .flatMap(({ place, looks }) => {
       const last = numberLook(looks.at(-1));
-      if (last === null || last.value === 0) return [];
-      const words = last.value === 2 ? 'thrown out or missing' : 'spare or being rebuilt';
+      const words = last === null ? undefined : troubleOfMember[last.value];
+      if (last === null || words === undefined) return [];
       return [evidenceOf(`${input.nameOf(place)}: ${words}`, last, 'code')];
     });
 }

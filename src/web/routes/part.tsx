@@ -25,7 +25,7 @@ export function partRoutes(parts: WebParts): Hono {
         content: (
           <PartPage
             facts={facts}
-            view={partView(store, part, knowledgeOf(parts))}
+            view={partView(store, part, { ...knowledgeOf(parts), parts: seen })}
             parts={seen}
             boots={store.boots()}
             days={days ?? daysDefault}

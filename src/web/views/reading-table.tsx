@@ -98,8 +98,9 @@ export const HourCounters: FC<{ hours: readonly LatestReading[]; nowMs: number }
 
 function valueWords(reading: LatestReading): string {
   if (reading.value === null) return '–';
-  const isCode = reading.unit === 'code' || metricInfo(reading.metric).kind === 'state';
-  if (isCode) return reading.text === '' ? `code ${reading.value}` : reading.text;
+  const isState = reading.unit === 'code' || metricInfo(reading.metric).kind === 'state';
+  if (isState && reading.text !== '') return reading.text;
+  if (reading.unit === 'code') return `code ${reading.value}`;
   return formatValue(reading.value, reading.unit);
 }
 

@@ -3,6 +3,7 @@ import { readArrays } from '../../../src/agent/probes/arrays.js';
 import { takeInventory } from '../../../src/agent/probes/inventory.js';
 import {
   copiesOfLayout,
+  parseBadSectors,
   parseDeviceErrors,
   parsePoolState,
   parseSyncPosition,
@@ -67,10 +68,12 @@ const rebuilding = md({
   'dev-sdb/state': 'in_sync',
   'dev-sdb/slot': '0',
   'dev-sdb/errors': '16',
+  'dev-sdb/bad_blocks': '2048 8\n4096 16\n',
   'dev-sdb/block ->': '/sys/block/sdb',
   'dev-sdc/state': 'spare',
   'dev-sdc/slot': '1',
   'dev-sdc/errors': '0',
+  'dev-sdc/bad_blocks': '',
   'dev-sdc/block ->': '/sys/block/sdc',
 });
 
@@ -94,7 +97,7 @@ describe('an md array', () => {
         kind: 'array',
         id: 'array-tapes',
         identityKey: 'md:3aaa012229827cfa5331ad66ca767371',
-        label: 'Array "tapes", level raid1',
+        label: 'Array "tapes", mirror',
         family: 'md',
         level: 'raid1',
         folder: '/sys/block/md127',
@@ -107,6 +110,7 @@ describe('an md array', () => {
     const { rows } = await shown(rebuilding);
     // (15 628 053 168 - 3 907 029 168) * 512 / (150 000 * 1024) = 39 070.08 s.
     expect(rows).toEqual([
+      ['array-protection', 1, 'Mirror of two, any one may fail'],
       ['array-state', 0, 'running'],
       ['array-members-missing', 1],
       ['array-may-still-fail', 0],
@@ -118,14 +122,17 @@ describe('an md array', () => {
       ['array-last-work', 4, 'comparing its copies'],
       ['array-member-state TVN4410A', 0, 'in step'],
       ['array-member-errors TVN4410A', 16],
-      ['array-member-state TVN4410B', 1, 'spare, or being rebuilt'],
+      ['array-member-bad-sectors TVN4410A', 24],
+      ['array-member-state TVN4410B', 1, 'being rebuilt'],
       ['array-member-errors TVN4410B', 0],
+      ['array-member-bad-sectors TVN4410B', 0],
     ]);
   });
 
   test('of level 0 has no copies to tell of, which is no zero', async () => {
     const { rows } = await shown(md({ level: 'raid0', raid_disks: '2', array_state: 'clean' }));
     expect(rows).toEqual([
+      ['array-protection', 0, 'RAID 0 of 2 members, none may fail'],
       ['array-state', 0, 'running'],
       ['array-members-missing', null],
       ['array-may-still-fail', 0],
@@ -147,6 +154,7 @@ describe('an md array', () => {
       }),
     );
     expect(rows?.map(([metric, value]) => [metric, value])).toEqual([
+      ['array-protection', null],
       ['array-state', null],
       ['array-members-missing', null],
       ['array-may-still-fail', null],
@@ -187,16 +195,22 @@ test('a btrfs file system tells each device’s errors and which is missing', as
   const { arrays, rows } = await shown(btrfs);
   expect(arrays[0]).toMatchObject({ id: 'pool-tapes', members: ['TVN4410A', 'TVN4410B'] });
   expect(rows).toEqual([
+    [
+      'array-protection',
+      1,
+      'Data on two drives (raid1), metadata on three drives (raid1c3), any one may fail',
+    ],
     ['array-members-missing', 1],
     ['array-may-still-fail', 0],
     ['array-work', 2, 'device replace'],
+    ['array-last-check', null],
     ['array-member-state device 1', 0, 'there'],
     ['array-write-errors device 1', 0],
     ['array-read-errors device 1', 3],
     ['array-flush-errors device 1', 0],
     ['array-damaged-blocks device 1', 12],
     ['array-stale-blocks device 1', 0],
-    ['array-member-state device 2', 2, 'missing'],
+    ['array-member-state device 2', 3, 'missing'],
     ['array-write-errors device 2', null],
     ['array-read-errors device 2', null],
     ['array-flush-errors device 2', null],
@@ -217,7 +231,17 @@ test.each([
     '/proc/spl/kstat/zfs/dbgmsg': 'x',
   });
   expect(arrays.map(({ id }) => id)).toEqual(['pool-vault']);
-  expect(rows?.[0]?.slice(0, 2)).toEqual(['array-state', code]);
+  expect(rows?.map(([metric, value]) => [metric, value])).toEqual([
+    ['array-state', code],
+    ['array-protection', null],
+    ['array-members-missing', null],
+    ['array-may-still-fail', null],
+    ['array-work', null],
+    ['array-last-check', null],
+    ['array-read-errors', null],
+    ['array-write-errors', null],
+    ['array-damaged-blocks', null],
+  ]);
 });
 
 test('pools that are degraded or at work need rest, sound ones do not', async () => {
@@ -230,6 +254,102 @@ test('pools that are degraded or at work need rest, sound ones do not', async ()
     'ZFS pool "vault" is running with members missing or faulty',
   ]);
   expect(await restOf({ '/proc/spl/kstat/zfs/vault/state': 'ONLINE' })).toEqual([]);
+});
+
+test.each([
+  // [level, members, layout, degraded, state] and [protection, may still fail, state].
+  [
+    ['raid6', '5', '2', '1', 'clean'],
+    ['RAID 6 of 5 members, any two may fail', 1, 'running'],
+  ],
+  [
+    ['raid5', '3', '2', '1', 'active'],
+    ['RAID 5 of 3 members, any one may fail', 0, 'running'],
+  ],
+  [
+    ['raid5', '3', '2', '0', 'readonly'],
+    ['RAID 5 of 3 members, any one may fail', 1, 'read-only'],
+  ],
+  [
+    ['raid1', '3', '0', '0', 'inactive'],
+    ['Mirror of three, any two may fail', 2, 'not started: requests fail'],
+  ],
+  [
+    ['raid10', '4', '258', '0', 'clean'],
+    ['RAID 10 of 4 members, any one may fail', 1, 'running'],
+  ],
+  [
+    ['raid10', '4', '0', '0', 'clean'],
+    [undefined, null, 'running'],
+  ],
+  [
+    ['linear', '2', '0', '', 'clean'],
+    ['Members one after the other of 2 members, none may fail', 0, 'running'],
+  ],
+  [
+    ['raid99', '4', '0', '0', 'clean'],
+    [undefined, null, 'running'],
+  ],
+  [
+    ['raid6', '-5', '2', '0', 'clean'],
+    [undefined, null, 'running'],
+  ],
+  [
+    ['raid6', '5', '2', '900000000000000000', 'clean'],
+    ['RAID 6 of 5 members, any two may fail', null, 'running'],
+  ],
+])('%s', async ([level, members, layout, degraded, state], [protection, may, words]) => {
+  const files = { level, raid_disks: members, layout, degraded, array_state: state };
+  const { rows = [] } = await shown(md(files as Entries));
+  const row = (metric: string) => rows.find(([name]) => name === metric);
+  expect(row('array-protection')?.[2]).toBe(protection);
+  expect(row('array-may-still-fail')?.[1]).toBe(may);
+  expect(row('array-state')?.[2]).toBe(words);
+});
+
+test.each([
+  [{ state: 'in_sync', slot: '0' }, [0, 'in step']],
+  [{ state: 'in_sync,write_mostly', slot: '0' }, [0, 'in step, read only when the others cannot']],
+  [{ state: 'faulty', slot: 'none' }, [2, 'thrown out as faulty']],
+  [
+    { state: 'faulty,blocked', slot: '0' },
+    [2, 'thrown out as faulty, held until a failure is noted'],
+  ],
+  [{ state: 'spare', slot: 'none' }, [4, 'spare']],
+  [{ state: 'spare', slot: '1' }, [1, 'waits to be rebuilt']],
+  [{ state: 'journal', slot: 'journal' }, [4, 'journal']],
+  [{ state: '', slot: '1' }, [null]],
+])('a member %o', async ({ state, slot }, expected) => {
+  const { rows = [] } = await shown(
+    md({
+      level: 'raid1',
+      sync_action: 'idle',
+      'dev-sdb/state': state,
+      'dev-sdb/slot': slot,
+      'dev-sdb/block ->': '/sys/block/sdb',
+    }),
+  );
+  const row = rows.find(([name]) => name === 'array-member-state TVN4410A');
+  expect(row?.slice(1)).toEqual(expected);
+});
+
+test('members whose drives are not shown are told apart by number', async () => {
+  const { rows = [] } = await shown(
+    md({
+      level: 'raid6',
+      'dev-sdx/state': 'faulty',
+      'dev-sdx/slot': 'none',
+      'dev-sdy/state': 'faulty',
+      'dev-sdy/slot': 'none',
+      'dev-sdz/state': 'in_sync',
+      'dev-sdz/slot': '2',
+    }),
+  );
+  expect(rows.flatMap(([name]) => (/member-state/.test(String(name)) ? [name] : []))).toEqual([
+    'array-member-state member 2',
+    'array-member-state member without a place',
+    'array-member-state member without a place, number 2',
+  ]);
 });
 
 test('texts of the kernel are read strictly', () => {
@@ -253,4 +373,10 @@ test('texts of the kernel are read strictly', () => {
     staleBlocks: 0,
   });
   expect(parsePoolState('online')).toBe(null);
+  expect(parseBadSectors('')).toEqual({ sectors: 0, isCut: false });
+  expect(parseBadSectors('2048 8\n4096 16')).toEqual({ sectors: 24, isCut: false });
+  expect(parseBadSectors('2048 8\n4096')).toBe(null);
+  // 300 lines of 14 bytes are more than a page of 4096 bytes: the kernel cut the list.
+  const cut = '1234567 12345\n'.repeat(300).slice(0, 4095);
+  expect(parseBadSectors(cut)).toEqual({ sectors: 292 * 12_345, isCut: true });
 });

@@ -94,6 +94,11 @@ test('right after everything ran, nothing is due', () => {
   expect(keys({ history: allRecent })).toEqual([]);
 });
 
+test('what changed in the box makes its job due at once, and what follows it', () => {
+  const situation = { ...quiet, dueNow: new Set(['surroundings']) };
+  expect(keys({ history: allRecent, situation })).toEqual(['surroundings', 'judge']);
+});
+
 describe('by time within one boot', () => {
   test.each([
     ['surroundings', 5 * minute - 31_000, false],

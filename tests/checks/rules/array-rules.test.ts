@@ -57,7 +57,7 @@ describe('an array without all its members', () => {
     );
     const told = wordFinding(makeFinding({ ...result, nextStep: '' }), 'recordings');
     expect(told.sentence).toBe(
-      'Missing: 1; Bay 3 · 2HV4: thrown out or missing; the next failure loses data; rebuilt so far 41 %.',
+      'Missing: 1; Bay 3 · 2HV4: thrown out; the next failure loses data; rebuilt so far 41 %.',
     );
     expect(told.nextStep).toMatch(/^It is being rebuilt: leave the box on/);
   });

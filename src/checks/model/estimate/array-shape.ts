@@ -1,3 +1,4 @@
+import { mayFailWords } from '../../protection-words.js';
 import type { arrayLayouts } from '../schema.js';
 
 export type Layout = (typeof arrayLayouts)[number];
@@ -130,11 +131,4 @@ const names: Readonly<Record<Layout, string>> = {
 
 function titleOf(layout: Layout, always: number): string {
   return `${names[layout]}, ${mayFailWords(always)}`;
-}
-
-const numberWords = ['none', 'one', 'two', 'three'];
-
-function mayFailWords(always: number): string {
-  if (always === 0) return 'none may fail';
-  return `any ${numberWords[always] ?? String(always)} may fail`;
 }
