@@ -79,7 +79,7 @@ function refuseOpenNetwork(host: string): void {
 /** Asks for each kind of answer once, so that nothing is left to be read from disk later. */
 async function loadEverything(app: Hono): Promise<void> {
   loadDatabaseCode();
-  for (const path of ['/', '/trial', '/assets/page.js', '/assets/style.css']) {
+  for (const path of ['/', '/trial', '/estimate', '/assets/page.js', '/assets/style.css']) {
     await app.request(path);
   }
 }

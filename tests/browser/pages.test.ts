@@ -39,6 +39,7 @@ const paths = [
   '/part/sensors-board',
   '/part/network-card-03-00-0',
   '/trial',
+  '/estimate',
   '/speeds',
   '/history',
   '/findings',
@@ -122,12 +123,20 @@ describe.skipIf(!found)('pages in a browser', () => {
     expect(await page.evaluate(focused)).toBe('A #content');
     expect(await page.evaluate(focusVisible)).toBe(true);
     const reached: unknown[] = [];
-    for (let press = 0; press < 6; press += 1) {
+    for (let press = 0; press < 7; press += 1) {
       await page.keyboard.press('Tab');
       reached.push(await page.evaluate(focused));
       expect(await page.evaluate(focusVisible)).toBe(true);
     }
-    expect(reached).toEqual(['A /', 'A /', 'A /trial', 'A /speeds', 'A /history', 'A /findings']);
+    expect(reached).toEqual([
+      'A /',
+      'A /',
+      'A /trial',
+      'A /estimate',
+      'A /speeds',
+      'A /history',
+      'A /findings',
+    ]);
     await page.close();
   }, 60_000);
 

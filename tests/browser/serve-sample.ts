@@ -7,6 +7,7 @@ import { join } from 'node:path';
 import { createAdaptorServer } from '@hono/node-server';
 import { build } from 'esbuild';
 import { parseClasses } from '../../src/checks/model/classes.js';
+import { parseModel } from '../../src/checks/model/parse.js';
 import type { AgentReply } from '../../src/checks/request.js';
 import { makeApp } from '../../src/web/app.js';
 import { makeSampleStore, sampleNowMs } from '../web/sample-store.js';
@@ -35,6 +36,7 @@ export async function serveSample(): Promise<SampleSite> {
     return { ...told, running: told.running.map((work) => ({ ...work, doneBytes: done })) };
   };
   const classes = parseClasses(readFileSync('config/part-classes.toml', 'utf8'));
+  const model = parseModel(readFileSync('config/box.example.toml', 'utf8'), 'box.example.toml');
   const app = makeApp({
     openStore: () => writer,
     clock: { wallMs: () => sampleNowMs },
@@ -42,6 +44,7 @@ export async function serveSample(): Promise<SampleSite> {
     banner: 'All data on this page is invented: an oral-history archive that does not exist.',
     assets: folder,
     classes: 'classes' in classes ? classes.classes : [],
+    model: () => ('model' in model ? model.model : null),
   });
   const server = createAdaptorServer({ fetch: app.fetch }) as Server;
   await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));

@@ -10,7 +10,7 @@ import { boot, figure, hourMs, latest, part } from './rows.js';
 import { makeSampleStore, sampleNowMs } from './sample-store.js';
 import { sampleStatus } from './sample-trials.js';
 
-const paths = ['/', '/trial', '/speeds', '/history', '/findings'] as const;
+const paths = ['/', '/trial', '/estimate', '/speeds', '/history', '/findings'] as const;
 const stopped = { error: { code: 'agent-stopped', text: 'No agent is listening at /run/x' } };
 const sameOrigin = { Origin: 'http://localhost', Host: 'localhost' };
 

@@ -7,6 +7,7 @@ import { AgentLine, AgentNotice } from './agent-notice.js';
 export const pages = [
   { path: '/', name: 'Box' },
   { path: '/trial', name: 'Parts on trial' },
+  { path: '/estimate', name: 'Estimate' },
   { path: '/speeds', name: 'Speeds' },
   { path: '/history', name: 'Box history' },
   { path: '/findings', name: 'Findings' },

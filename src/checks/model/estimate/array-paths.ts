@@ -34,7 +34,8 @@ export function arrayPaths(
   return directions.flatMap((direction) =>
     streamCounts.map((streams) => {
       const stages = arrayStages(array, { ways, direction, streams });
-      return { path: `array:${array.name}`, direction, streams, stages, ...limitOf(stages) };
+      const path = `array:${array.name}`;
+      return { path, direction, streams, drives: array.members, stages, ...limitOf(stages) };
     }),
   );
 }

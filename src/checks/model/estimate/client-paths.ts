@@ -38,12 +38,18 @@ export function clientPaths(
       assumed: network.assumed,
       paths: [
         ...directions.map((direction) =>
-          pathOf(client, { name: 'memory', direction, streams: 'one', stages: toMemory }),
+          pathOf(client, {
+            name: 'memory',
+            direction,
+            streams: 'one',
+            drives: [],
+            stages: toMemory,
+          }),
         ),
-        ...arrayPaths.map(({ path, direction, streams, stages: own }) => {
+        ...arrayPaths.map(({ path, direction, streams, drives, stages: own }) => {
           const name = path.slice('array:'.length);
           const stages = own.length === 0 ? [] : [...own, ...network.stages];
-          return pathOf(client, { name, direction, streams, stages });
+          return pathOf(client, { name, direction, streams, drives, stages });
         }),
       ],
     };
@@ -60,12 +66,20 @@ function pathOf(
     readonly name: string;
     readonly direction: Direction;
     readonly streams: Streams;
+    readonly drives: readonly string[];
     readonly stages: readonly Stage[];
   },
 ): PathEstimate {
-  const { name, direction, streams } = path;
+  const { name, direction, streams, drives } = path;
   const stages = mergedStages(path.stages);
-  return { path: `client:${client.name}/${name}`, direction, streams, stages, ...limitOf(stages) };
+  return {
+    path: `client:${client.name}/${name}`,
+    direction,
+    streams,
+    drives,
+    stages,
+    ...limitOf(stages),
+  };
 }
 
 /**

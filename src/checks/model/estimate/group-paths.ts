@@ -7,20 +7,27 @@ import { behind, partsOnTheWay, type Way } from './ways.js';
 export function drivePaths(ways: Iterable<Way>): readonly PathEstimate[] {
   return [...ways].flatMap((way) => {
     const stages = [way.drive, ...way.parts.map(stageOf)].filter((one) => one !== null);
-    return bothDirections({ path: `drive:${way.serial}`, streams: 'one', stages });
+    return bothDirections({
+      path: `drive:${way.serial}`,
+      streams: 'one',
+      drives: [way.serial],
+      stages,
+    });
   });
 }
 
 /** All drives behind each part, working at once. */
 export function groupPaths(ways: ReadonlyMap<string, Way>): readonly PathEstimate[] {
   return partsOnTheWay(ways.values()).flatMap((part) => {
-    const stages = groupStages(part, behind(ways.values(), part));
-    return bothDirections({ path: `group:${part}`, streams: 'many', stages });
+    const together = behind(ways.values(), part);
+    const stages = groupStages(part, together);
+    const drives = together.map(({ serial }) => serial);
+    return bothDirections({ path: `group:${part}`, streams: 'many', drives, stages });
   });
 }
 
 function bothDirections(
-  path: Pick<PathEstimate, 'path' | 'streams' | 'stages'>,
+  path: Pick<PathEstimate, 'path' | 'streams' | 'drives' | 'stages'>,
 ): readonly PathEstimate[] {
   const limit = limitOf(path.stages);
   return directions.map((direction) => ({ ...path, ...limit, direction }));

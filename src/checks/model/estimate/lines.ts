@@ -25,10 +25,7 @@ export function estimateLines({ found, way, gains, enough }: EstimateTold): read
     'The way of the data, with what each part lets through',
     ...wayLines(way).map(indented),
     ...limitLines(way).map((line) => indented(`limit: ${line}`)),
-    ...section(
-      'What each path carries',
-      found.paths.filter((path) => isShown(path, found.paths)).map(pathLine),
-    ),
+    ...section('What each path carries', shownPaths(found).map(pathLine)),
     ...section('What a better part would buy', gains.map(gainWords)),
     ...section(
       'Enough for this build',
@@ -54,19 +51,16 @@ function section(title: string, lines: readonly string[]): readonly string[] {
   return lines.length === 0 ? [] : ['', title, ...lines.map(indented)];
 }
 
-/** Writing is told for arrays, where it can differ; a part with one drive is told by the drive. */
-function isShown({ path, direction }: PathEstimate, all: readonly PathEstimate[]): boolean {
-  if (path.startsWith('array:')) return true;
-  if (direction !== 'read') return false;
-  if (!path.startsWith('group:')) return true;
-  const part = path.slice('group:'.length);
-  const behind = all.filter(
-    (one) =>
-      one.path.startsWith('drive:') &&
-      one.direction === 'read' &&
-      one.stages.some((stage) => stage.part === part),
+/**
+ * The paths that are worth a line each: writing is told for arrays, where it can differ, and a part
+ * that carries the data of one drive alone is told by that drive.
+ */
+export function shownPaths({ paths }: Estimate): readonly PathEstimate[] {
+  return paths.filter(
+    ({ path, direction, drives }) =>
+      path.startsWith('array:') ||
+      (direction === 'read' && (!path.startsWith('group:') || drives.length > 1)),
   );
-  return behind.length > 1;
 }
 
 /** One path: its rate, the part that limits it and why, and what a better part would gain. */

@@ -26,6 +26,8 @@ export interface PathEstimate {
   readonly path: string;
   readonly direction: Direction;
   readonly streams: Streams;
+  /** Serials of the drives whose data passes here; empty for small copies from memory. */
+  readonly drives: readonly string[];
   readonly stages: readonly Stage[];
   /** The smallest stage; null when the model tells of none. */
   readonly limit: { readonly part: string; readonly bytesPerSecond: number } | null;

@@ -143,7 +143,7 @@ function chainNode(stage: ChainStage, column: WayColumn, found: Estimate): WayNo
 }
 
 function processorNode(found: Estimate): WayNode {
-  const label = 'Processor and memory';
+  const label = 'Processor, memory';
   return nodeOf('processor', { part: 'memory', label, detail: null, stage: null }, found);
 }
 
