@@ -20,6 +20,7 @@ import { instantNow } from './instant.js';
 import { keepInventory, partsOf, toKeep } from './keep-inventory.js';
 import { LogRound } from './log-round.js';
 import { ManagementRound } from './management-round.js';
+import { ModuleRound } from './module-round.js';
 import {
   type ActivityCounters,
   activityReadings,
@@ -74,6 +75,7 @@ export class Sampler {
 
   readonly #log: LogRound;
   readonly #energy = new EnergyMeter();
+  readonly #modules = new ModuleRound();
   readonly #management: ManagementRound;
 
   constructor(parts: SamplerParts) {
@@ -121,6 +123,7 @@ export class Sampler {
       activity,
       await readSurroundings(box, inventory, { mayAsk: (drive) => this.#mayAskSensor(drive) }),
       await this.#energy.read(box, clock.bootMs()),
+      await this.#modules.read(box, inventory, clock.bootMs()),
     ];
     const now = this.#now();
     this.#parts.store.together(() => {

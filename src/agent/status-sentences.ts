@@ -1,6 +1,7 @@
 import { onlyDuringWork } from '../checks/array-state.js';
 import { arrayClauses } from '../checks/array-words.js';
 import { metricInfo, metricTitle } from '../checks/metrics.js';
+import { moduleClauses } from '../checks/module-words.js';
 import { readingStateWords } from '../checks/state-words.js';
 import { timeLimitWords } from '../checks/time-limit-words.js';
 import { formatDuration, formatValue } from '../checks/units.js';
@@ -45,7 +46,11 @@ function kindSentences(
         timeLimitSentence(latest),
       ];
     case 'network-card':
-      return [linkSentence(latest, 'network-rate', 'Network link'), pciSentence(latest)];
+      return [
+        linkSentence(latest, 'network-rate', 'Network link'),
+        ...moduleClauses(latest).map((clause) => `${upperFirst(clause)}.`),
+        pciSentence(latest),
+      ];
     case 'disk-controller':
       return [pciSentence(latest)];
     case 'array':

@@ -1,6 +1,7 @@
 import type { LatestReading, PartRow } from '../agent/store/rows.js';
 import { arrayClauses } from '../checks/array-words.js';
 import { metricInfo } from '../checks/metrics.js';
+import { moduleClauses } from '../checks/module-words.js';
 import { readingStateWords } from '../checks/state-words.js';
 import { formatValue } from '../checks/units.js';
 import { capital, lowerFirst } from './letters.js';
@@ -28,7 +29,9 @@ function clausesOf(
   nameOf: (name: string) => string,
 ): readonly (string | null)[] {
   if (part.kind === 'drive') return driveClauses(part, latest);
-  if (part.kind === 'network-card') return [networkClause(latest), pciClause(latest)];
+  if (part.kind === 'network-card') {
+    return [networkClause(latest), ...moduleClauses(latest), pciClause(latest)];
+  }
   if (part.kind === 'disk-controller') return [pciClause(latest)];
   if (part.kind === 'array') return arrayClauses(latest, nameOf);
   if (part.kind === 'management-controller') return managementClauses(latest);

@@ -69,6 +69,19 @@ describe('partSentence', () => {
     const rates = [latest('network-rate', 1e9), latest('network-rate-possible', 10e9)];
     expect(partSentence(card, rates)).toBe('Connected at 1 Gb/s of possible 10 Gb/s.');
   });
+
+  it('says what a network card holds in its plug, and how much light comes in', () => {
+    const card = part({ kind: 'network-card' });
+    const place = 'light received';
+    const read = [
+      latest('network-rate', 10e9),
+      latest('network-module', 1, { text: 'SFP LARKSPUR LS-10G-SR' }),
+      latest('optical-power', 512, { place, unit: 'microwatts' }),
+    ];
+    expect(partSentence(card, read)).toBe(
+      'Connected at 10 Gb/s · module in its plug: SFP LARKSPUR LS-10G-SR · light received 512 µW.',
+    );
+  });
 });
 
 describe('partTitle', () => {

@@ -117,6 +117,13 @@ export interface ManagementCommand {
   readonly deadlineMs: number;
 }
 
+/** What a network card read out of the module in its plug. */
+export interface ModuleMemory {
+  /** Number of its layout: 1 and 2 SFP, 3 and 4 QSFP (Linux include/uapi/linux/ethtool.h). */
+  readonly layout: number;
+  readonly data: Uint8Array;
+}
+
 /** Which block device is open, asked through the open descriptor itself. */
 export interface OpenIdentity {
   readonly deviceNumber: string;
@@ -187,6 +194,11 @@ export interface Box {
    * that do more than read are refused here. Absent from boxes without such a way.
    */
   management?(command: ManagementCommand): Promise<Answer<Uint8Array>>;
+  /**
+   * Memory of the module in the plug of a network card, by its interface. Absent from boxes without
+   * such a way.
+   */
+  networkModule?(interfaceName: string): Promise<Answer<ModuleMemory>>;
   /**
    * Records of the kernel's log with a number above `afterSequence`, as far as the kernel still
    * holds them; -1 asks for all. Absent from boxes without a log.

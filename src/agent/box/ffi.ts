@@ -102,6 +102,23 @@ export function peerUserId(fd: number): number | null {
   return new DataView(value.buffer).getUint32(4, true);
 }
 
+type SocketCall = KoffiFunc<(family: number, kind: number, protocol: number) => number>;
+
+const socketCall = libc.func('socket', 'int', ['int', 'int', 'int']) as SocketCall;
+
+/** AF_INET, and SOCK_DGRAM with SOCK_CLOEXEC (Linux include/linux/net.h). */
+const internetFamily = 2;
+const datagramClosedOnExec = 0x80002;
+
+/**
+ * A socket that is bound to nothing and sends nothing: the kernel answers questions about network
+ * interfaces only through one.
+ */
+export function openQuestionSocket(): { readonly fd: number; readonly errno: number } {
+  const fd = socketCall(internetFamily, datagramClosedOnExec, 0);
+  return { fd, errno: fd < 0 ? koffi.errno() : 0 };
+}
+
 const exitCall = libc.func('_exit', 'void', ['int']) as KoffiFunc<(code: number) => void>;
 
 /** Ends the process at once, without waiting for threads that the kernel still holds. */

@@ -16,6 +16,7 @@ import { type KernelFiles, makeKernelFiles } from './kernel-files.js';
 import { readKernelLog } from './kernel-log.js';
 import { readMachineFacts } from './machine-facts.js';
 import { askController } from './management-calls.js';
+import { readModule } from './module-calls.js';
 
 /**
  * The kernel ends an overdue command itself, at the command's deadline, and tells so. Only when
@@ -51,6 +52,7 @@ export function createLinuxBox(options: { kernelRoot?: string } = {}): Box {
       ? {
           kernelLog: (after: number) => readKernelLog('/dev/kmsg', after),
           management: (command: ManagementCommand) => askController(gate, command),
+          networkModule: (interfaceName: string) => readModule(gate, interfaceName),
         }
       : {}),
   };
