@@ -10,7 +10,11 @@ import type { StoreWriter } from './store/store.js';
 export function keepInventory(store: StoreWriter, inventory: Inventory, now: Instant): void {
   const parts = partsOf(inventory).map(toKeep);
   store.together(() => {
-    const kept = store.parts().map((part) => ({ ...part, isGone: part.gone !== undefined }));
+    const kept = store.parts().map((part) => ({
+      ...part,
+      isGone: part.gone !== undefined,
+      isOfThisBoot: part.lastSeen.boot === now.boot,
+    }));
     const changes = inventoryChanges(kept, parts.map(asKept));
     for (const part of parts) store.keepPart(part, now);
     markGone(store, { kept, parts, now });

@@ -1,12 +1,8 @@
 import type { Capture } from '../checks/capture.js';
-import { compareWithModel } from '../checks/model/compare.js';
-import { nameParts } from '../checks/model/name-parts.js';
-import type { BoxModel } from '../checks/model/parse.js';
 import type { DriveSeen, Inventory, PartReadings } from '../checks/part.js';
 import { ArrayWatch } from './array-watch.js';
-import type { Box } from './box/box.js';
+import { BoxLook, type BoxLookParts } from './box-look.js';
 import { byPart } from './by-part.js';
-import type { Clock } from './clock.js';
 import { type Depth, DriveAsking } from './drive-asking.js';
 import { EnergyMeter } from './energy-meter.js';
 import {
@@ -17,7 +13,7 @@ import {
   withoutFigure,
 } from './health-read.js';
 import { instantNow } from './instant.js';
-import { keepInventory, partsOf, toKeep } from './keep-inventory.js';
+import { partsOf, toKeep } from './keep-inventory.js';
 import { LogRound } from './log-round.js';
 import { ManagementRound } from './management-round.js';
 import { ModuleRound } from './module-round.js';
@@ -28,29 +24,12 @@ import {
   readActivity,
 } from './probes/activity.js';
 import { hourReadings } from './probes/hour-readings.js';
-import { takeInventory } from './probes/inventory.js';
 import { drivesWithSensor } from './probes/sensors.js';
 import { readSurroundings } from './probes/surroundings.js';
+import { jobKey } from './schedule/jobs.js';
 import { isWorthSecondLook } from './second-look.js';
 import type { Instant, LatestReading, PartRow } from './store/rows.js';
-import type { StoreWriter } from './store/store.js';
 import { withMemory } from './with-memory.js';
-
-export interface SamplerParts {
-  readonly box: Box;
-  readonly clock: Clock;
-  readonly store: StoreWriter;
-  readonly boot: number;
-  readonly model: BoxModel | null;
-}
-
-const emptyInventory: Inventory = {
-  drives: [],
-  controllers: [],
-  sensorChips: [],
-  emptyWhy: {},
-  machine: { hostName: '', board: null, processor: null, memoryBytes: null, kernel: '' },
-};
 
 /** What was read of a part, and of a drive the bytes that it was read from. */
 type ReadPart = PartReadings & { readonly capture?: Capture };
@@ -60,13 +39,12 @@ const idlePercentMax = 5;
 
 /** Reads the box and keeps what it read; one method for each kind of round. */
 export class Sampler {
-  readonly #parts: SamplerParts;
+  readonly #parts: BoxLookParts;
+  readonly #look: BoxLook;
   readonly #asking: DriveAsking;
   /** Tells when an array is not as it was, between two readings. */
   readonly arrayWatch: ArrayWatch;
   readonly #activityAtReading = new Map<string, ActivityCounters | null>();
-  #inventory = emptyInventory;
-  #remarks: readonly string[] = [];
   #activity: { counters: ActivityCounters; monoMs: number } | null = null;
   #inUse: ReadonlySet<string> = new Set();
   #busiestPercent: number | null = null;
@@ -78,8 +56,9 @@ export class Sampler {
   readonly #modules = new ModuleRound();
   readonly #management: ManagementRound;
 
-  constructor(parts: SamplerParts) {
+  constructor(parts: BoxLookParts) {
     this.#parts = parts;
+    this.#look = new BoxLook(parts);
     this.#asking = new DriveAsking(parts);
     this.arrayWatch = new ArrayWatch(parts.box);
     this.#log = new LogRound(parts);
@@ -87,12 +66,12 @@ export class Sampler {
   }
 
   get inventory(): Inventory {
-    return this.#inventory;
+    return this.#look.inventory;
   }
 
   /** What differs from the model, in words. */
   get remarks(): readonly string[] {
-    return this.#remarks;
+    return this.#look.remarks;
   }
 
   /** For each kind of part or record that is not there the reason why. */
@@ -101,23 +80,30 @@ export class Sampler {
     const told = Object.entries(reasons).flatMap(([key, why]) =>
       why === null ? [] : [[key, why]],
     );
-    return { ...this.#inventory.emptyWhy, ...Object.fromEntries(told) };
+    return { ...this.inventory.emptyWhy, ...Object.fromEntries(told) };
   }
 
   /** Finds the parts and keeps them; asks no drive. */
   async survey(): Promise<void> {
-    const { box, model, store } = this.#parts;
-    const found = await takeInventory(box);
-    this.#inventory = model === null ? found : nameParts(model, found);
-    this.#remarks = model === null ? [] : compareWithModel(model, found).map(({ text }) => text);
-    keepInventory(store, this.#inventory, this.#now());
-    await this.#log.learn(this.#inventory);
+    const came = await this.#look.take();
+    // What was known of a drive's requests ended when it went.
+    for (const { identityKey } of came) this.#activityAtReading.delete(identityKey);
+    await this.#log.learn(this.inventory);
+  }
+
+  /** Keys of jobs that something new in the box makes due at once. */
+  async dueNow(): Promise<ReadonlySet<string>> {
+    const { newcomers } = this.#look;
+    const keys = newcomers.unread.map((id) => jobKey('drive-health', id));
+    if (newcomers.hasUnfelt) keys.push(jobKey('temperatures', null));
+    if (await this.#look.hasChanged()) keys.push(jobKey('inventory', null));
+    return new Set(keys);
   }
 
   /** Sensors, links, network cards and the kernel's request counters; touches no medium. */
   async surroundings(): Promise<void> {
     const { box, clock } = this.#parts;
-    const inventory = this.#inventory;
+    const inventory = this.inventory;
     const activity = await this.#activityRound();
     const groups = [
       activity,
@@ -134,7 +120,7 @@ export class Sampler {
 
   /** Asks the board's controller; tells why not, or null when it was asked or is not there. */
   async management(): Promise<string | null> {
-    const read = await this.#management.read(this.#inventory, () => this.#now());
+    const read = await this.#management.read(this.inventory, () => this.#now());
     if (read === null) return null;
     const now = this.#now();
     this.#parts.store.together(() => {
@@ -151,8 +137,9 @@ export class Sampler {
    */
   async temperatures(): Promise<void> {
     const { box, store } = this.#parts;
-    const bySensor = await drivesWithSensor(box, this.#inventory);
-    const wanted = this.#inventory.drives.filter(
+    this.#look.newcomers.felt();
+    const bySensor = await drivesWithSensor(box, this.inventory);
+    const wanted = this.inventory.drives.filter(
       (drive) =>
         drive.notVisibleWhy === null &&
         !bySensor.has(drive.identityKey) &&
@@ -186,6 +173,7 @@ export class Sampler {
     options: { rawReason?: string | null; rare?: boolean; mayWake?: boolean } = {},
   ): Promise<HealthRead | null> {
     const { identityKey } = drive;
+    const isNewcomer = this.#look.newcomers.read(drive);
     if (drive.notVisibleWhy !== null) {
       return this.#keepWithout(drive, 'not-visible', drive.notVisibleWhy);
     }
@@ -197,7 +185,10 @@ export class Sampler {
     } else {
       this.#reasonsOwed.delete(identityKey);
     }
-    if (asked.kind === 'later') return null;
+    if (asked.kind === 'later') {
+      if (isNewcomer) this.#look.newcomers.putOff(drive);
+      return null;
+    }
     if (asked.kind === 'none') return this.#keepWithout(drive, 'no-figure', asked.why);
     this.#activityAtReading.set(identityKey, this.#activity?.counters ?? null);
     const { found, gentle, asleep, capture } = asked;
@@ -244,13 +235,13 @@ export class Sampler {
 
   #ask(drive: DriveSeen, depth: Depth, mayWake = false) {
     const usedLately = mayWake || this.#inUse.has(drive.identityKey);
-    return this.#asking.ask(drive, { depth, inventory: this.#inventory, usedLately });
+    return this.#asking.ask(drive, { depth, inventory: this.inventory, usedLately });
   }
 
   /** Reading the kernel's sensor of a disk is a command to it. */
   async #mayAskSensor(drive: DriveSeen): Promise<boolean> {
     if (!this.#inUse.has(drive.identityKey)) return false;
-    return this.#asking.isQuiet(drive, this.#inventory);
+    return this.#asking.isQuiet(drive, this.inventory);
   }
 
   #now(): Instant {
@@ -258,12 +249,12 @@ export class Sampler {
   }
 
   async #activityRound(): Promise<readonly PartReadings[]> {
-    const counters = await readActivity(this.#parts.box, this.#inventory);
+    const counters = await readActivity(this.#parts.box, this.inventory);
     const monoMs = this.#parts.clock.bootMs();
     const before = this.#activity;
     this.#activity = { counters, monoMs };
     if (before === null || monoMs <= before.monoMs) return [];
-    const keys = this.#inventory.drives.map(({ identityKey }) => identityKey);
+    const keys = this.inventory.drives.map(({ identityKey }) => identityKey);
     this.#inUse = new Set(keys.filter((key) => hadRequests(before.counters, counters, key)));
     const parts = activityReadings(before.counters, counters, (monoMs - before.monoMs) / 1000);
     const shares = parts
@@ -282,7 +273,7 @@ export class Sampler {
   }
 
   #keep(part: ReadPart, now: Instant): PartRow | null {
-    const seen = partsOf(this.#inventory).find((one) => one.identityKey === part.identityKey);
+    const seen = partsOf(this.inventory).find((one) => one.identityKey === part.identityKey);
     if (seen === undefined || part.readings.length === 0) return null;
     const { store } = this.#parts;
     const row = store.keepPart(toKeep(seen), now);

@@ -26,6 +26,7 @@ export async function situationOf({ box, sampler, burnIns }: SituationParts): Pr
 async function dueNow(sampler: Sampler): Promise<ReadonlySet<string>> {
   const arrays = await sampler.arrayWatch.look(sampler.inventory);
   return new Set([
+    ...(await sampler.dueNow()),
     ...(arrays.survey ? [jobKey('inventory', null)] : []),
     ...(arrays.survey || arrays.read ? [jobKey('surroundings', null)] : []),
   ]);

@@ -18,6 +18,7 @@ export const eventKinds = [
   'part-new',
   'part-moved',
   'part-back',
+  'identity-shared',
   'firmware-changed',
   'version-changed',
   'memory-error',

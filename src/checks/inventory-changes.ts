@@ -13,6 +13,8 @@ export interface PartLook {
 export interface KeptLook extends PartLook {
   /** The newest look that is kept did not find it. */
   readonly isGone: boolean;
+  /** It was last seen in the boot of this look. */
+  readonly isOfThisBoot?: boolean;
 }
 
 export interface InventoryChange {
@@ -27,8 +29,9 @@ export interface InventoryChange {
 /**
  * What changed between the newest look that is kept and this one: parts that are missing, new, back
  * after having been away, moved to another port or slot, or that carry other firmware, drivers or
- * versions. Nothing is told at the very first look. A part without a lasting place or version on
- * either side is not compared in it. Pure; never throws.
+ * versions. What is back is compared with how it was when it was last seen. Nothing is told at the
+ * very first look. A part without a lasting place or version on either side is not compared in it.
+ * Pure; never throws.
  */
 export function inventoryChanges(
   kept: readonly KeptLook[],
@@ -43,10 +46,10 @@ export function inventoryChanges(
   const others = (parts: readonly PartLook[]) =>
     parts.filter(({ identityKey }) => !movedKeys.has(identityKey));
   return [
-    ...others(missing).map(missingChange),
-    ...others(added).map((part) => addedChange(part, has(kept, part))),
+    ...others(missing).map((part) => missingChange(part, seen)),
+    ...others(added).map((part) => addedChange(part, kept)),
     ...moves.map(({ from, to }) => movedCard(from, to)),
-    ...seen.flatMap((part) => changesOf(part, { before, seen })),
+    ...seen.flatMap((part) => changesOf(part, { kept, seen })),
   ];
 }
 
@@ -54,15 +57,34 @@ function has(parts: readonly PartLook[], { identityKey }: PartLook): boolean {
   return parts.some((one) => one.identityKey === identityKey);
 }
 
-function missingChange({ identityKey, name }: PartLook): InventoryChange {
+function missingChange(part: PartLook, seen: readonly PartLook[]): InventoryChange {
+  const { identityKey, name } = part;
+  if (seen.some((one) => isKnownByPlace(one, part))) {
+    const text =
+      'Another drive tells the same serial or world-wide name: until they can be told apart ' +
+      'each is known by its place, and this history rests';
+    return { kind: 'identity-shared', identityKey, text, record: name };
+  }
   const text = 'It was there at the look before and is not found now';
   return { kind: 'part-missing', identityKey, text, record: name };
 }
 
-function addedChange({ identityKey, name }: PartLook, known: boolean): InventoryChange {
-  return known
-    ? { kind: 'part-back', identityKey, text: 'It is back after having been away', record: name }
-    : { kind: 'part-new', identityKey, text: 'It is new in this box', record: name };
+function addedChange(part: PartLook, kept: readonly PartLook[]): InventoryChange {
+  const { identityKey, name } = part;
+  if (has(kept, part)) {
+    const text = 'It is back after having been away';
+    return { kind: 'part-back', identityKey, text, record: name };
+  }
+  if (kept.some((one) => isKnownByPlace(part, one))) {
+    const text = 'It is known by its place, for another drive tells the same serial or name';
+    return { kind: 'identity-shared', identityKey, text, record: name };
+  }
+  return { kind: 'part-new', identityKey, text: 'It is new in this box', record: name };
+}
+
+/** Of drives that share a name each carries its place behind it. */
+function isKnownByPlace(one: PartLook, named: PartLook): boolean {
+  return one.identityKey.startsWith(`${named.identityKey}@`);
 }
 
 /**
@@ -87,20 +109,35 @@ function movedCard(from: PartLook, to: PartLook): InventoryChange {
 }
 
 interface Looks {
-  readonly before: readonly PartLook[];
+  readonly kept: readonly KeptLook[];
   readonly seen: readonly PartLook[];
 }
 
-function changesOf(part: PartLook, { before, seen }: Looks): readonly InventoryChange[] {
-  const last = before.find(({ identityKey }) => identityKey === part.identityKey);
+function changesOf(part: PartLook, { kept, seen }: Looks): readonly InventoryChange[] {
+  const last = kept.find(({ identityKey }) => identityKey === part.identityKey);
   if (last === undefined) return [];
   const changes = [
-    portChange({ last, part }, { before, seen }),
+    shortAbsence(last, part),
+    portChange({ last, part }, { kept, seen }),
     textChange({ last, part }, { field: 'firmware', kind: 'firmware-changed', name: 'firmware' }),
     textChange({ last, part }, { field: 'driver', kind: 'version-changed', name: 'driver' }),
     ...versionChanges({ last, part }),
   ];
   return changes.filter((change) => change !== null);
+}
+
+/**
+ * The kernel numbers the disks of a boot in the order in which it finds them and never gives a
+ * number twice (Linux Documentation/ABI/stable/sysfs-block, diskseq). Between two boots the number
+ * says nothing.
+ */
+function shortAbsence(last: KeptLook, part: PartLook): InventoryChange | null {
+  const [was, is] = [last.details.diskSequence, part.details.diskSequence];
+  if (last.isGone || last.isOfThisBoot !== true) return null;
+  if (typeof was !== 'string' || typeof is !== 'string' || was === is) return null;
+  const text = 'It, or its medium, was away for a moment between two looks at the box';
+  const record = `disk number ${was} > ${is}`;
+  return { kind: 'part-back', identityKey: part.identityKey, text, record };
 }
 
 interface Pair {
@@ -109,8 +146,8 @@ interface Pair {
 }
 
 /** Controllers are compared by identity: their name may have been given by a model meanwhile. */
-function portChange({ last, part }: Pair, { before, seen }: Looks): InventoryChange | null {
-  const [was, is] = [portOf(last, before), portOf(part, seen)];
+function portChange({ last, part }: Pair, { kept, seen }: Looks): InventoryChange | null {
+  const [was, is] = [portOf(last, kept), portOf(part, seen)];
   if (was === null || is === null || was.key === is.key) return null;
   const text = `It moved from ${was.words} to ${is.words}`;
   const record = `${was.key} > ${is.key}`;
@@ -118,9 +155,12 @@ function portChange({ last, part }: Pair, { before, seen }: Looks): InventoryCha
 }
 
 function portOf(
-  { details: { controller, port } }: PartLook,
+  { details: { controller, port, slotAddress } }: PartLook,
   parts: readonly PartLook[],
 ): { readonly key: string; readonly words: string } | null {
+  if (typeof slotAddress === 'string') {
+    return { key: `slot ${slotAddress}`, words: `the slot at PCI address ${slotAddress}` };
+  }
   if (typeof controller !== 'string' || typeof port !== 'string') return null;
   const key = parts.find(({ name }) => name === controller)?.identityKey ?? controller;
   return { key: `${key} ${port}`, words: `${port} of ${controller}` };

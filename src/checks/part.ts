@@ -48,6 +48,8 @@ export interface DriveSeen {
   /** Drives that are a PCI function themselves (NVMe, virtual): their place and link on PCI. */
   readonly pciAddress?: string | null;
   readonly pciLink?: PciLinkSeen | null;
+  /** PCI address of the port above such a drive: its slot, which lasts over boots. */
+  readonly slotAddress?: string;
 }
 
 /** A PCI link: what is trained now and what this end and the port above could do. */

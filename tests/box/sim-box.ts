@@ -14,7 +14,7 @@ import type { SimClock } from './sim-clock.js';
 import { makeSimDrive, type SimDrive } from './sim-drive.js';
 import type { SimDriveOptions } from './sim-drive-state.js';
 import { makeKernelFiles } from './sim-kernel-files.js';
-import { type BootNames, hostNumberOf, nameForBoot, nextNames, type Tally } from './sim-names.js';
+import { type BootNames, hostNumberOf, nameForBoot, nextNames } from './sim-names.js';
 import { SimPassing } from './sim-passing.js';
 import type {
   SimChip,
@@ -81,8 +81,10 @@ export interface SimBox extends Box {
   seat(serial: string): SimSeat;
   /** Switches off and on. A power cut leaves its traces in the drives' own counters. */
   reboot(options: { readonly offMs: number; readonly powerCut?: boolean }): void;
-  unplug(serial: string): void;
-  plug(serial: string, place: SimPlace): void;
+  /** `held`: something still holds its old device, so that its kernel name stays taken. */
+  unplug(serial: string, options?: { readonly held?: boolean }): void;
+  /** `tells`: it names itself so from now on, as a copied or unprogrammed drive does. */
+  plug(serial: string, place: SimPlace, tells?: ToldNames): void;
   /**
    * Brings warmth, counters and drives up to the clock, before a test looks at them and after it
    * changed them.
@@ -101,6 +103,11 @@ export interface SimBox extends Box {
   readonly asked: readonly Asked[];
 }
 
+interface ToldNames {
+  readonly serial?: string;
+  readonly worldWideName?: string;
+}
+
 const askedMax = 20_000;
 
 export function makeSimBox(options: SimBoxOptions): SimBox {
@@ -114,7 +121,6 @@ class SimulatedBox implements SimBox {
   readonly #passing: SimPassing;
   readonly #chance: () => number;
   readonly #truthLog: TruthLog | null;
-  readonly #tally: Tally = { disks: 0, nvme: 0, sequence: 0 };
   #names: BootNames;
   #tree: KernelTree;
   #bootId: string;
@@ -186,18 +192,21 @@ class SimulatedBox implements SimBox {
     return answered(this.#log.filter(({ sequence }) => sequence > afterSequence));
   }
 
-  unplug(serial: string): void {
+  unplug(serial: string, { held = false }: { readonly held?: boolean } = {}): void {
     this.settle();
     const seat = this.seat(serial);
+    const names = this.#names.seats.get(seat);
+    if (names !== undefined && !held) this.#names.tally.taken.delete(names.kernelName);
     seat.place = null;
     seat.drive.state.faults.vanished = true;
     this.#names.seats.delete(seat);
     this.#tree = this.#makeTree();
   }
 
-  plug(serial: string, place: SimPlace): void {
+  plug(serial: string, place: SimPlace, tells: ToldNames = {}): void {
     this.settle();
     const seat = this.seat(serial);
+    Object.assign(seat.drive.state, tells);
     const taken = this.parts.seats.some(
       (one) => one.place?.pci === place.pci && one.place.port === place.port,
     );
@@ -209,7 +218,7 @@ class SimulatedBox implements SimBox {
       hostNumbers: new Map(),
       hosts: this.parts.hosts,
     });
-    this.#names.seats.set(seat, this.#toldTo(seat, nextNames(seat, this.#tally, host)));
+    this.#names.seats.set(seat, this.#toldTo(seat, nextNames(seat, this.#names.tally, host)));
     this.#tree = this.#makeTree();
   }
 
@@ -355,9 +364,6 @@ class SimulatedBox implements SimBox {
     this.#log = [];
     const names = nameForBoot(this.parts.seats, this.parts.hosts, this.#chance);
     for (const [seat, own] of names.seats) this.#toldTo(seat, own);
-    this.#tally.disks = names.seats.size;
-    this.#tally.nvme = names.seats.size;
-    this.#tally.sequence = 8 + names.seats.size;
     for (const network of this.parts.networks) {
       network.receiveErrors = 0;
       network.checksumErrors = 0;

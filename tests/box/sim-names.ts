@@ -2,6 +2,7 @@ import type { SimHost, SimNames, SimSeat } from './sim-plan.js';
 
 export interface BootNames {
   readonly seats: Map<SimSeat, SimNames>;
+  readonly tally: Tally;
   readonly firstPort: ReadonlyMap<string, number>;
   readonly firstHwmon: number;
 }
@@ -24,29 +25,36 @@ export function nameForBoot(
     nextPort += host.kind === 'ahci' ? host.ports : 1;
   }
   const named = new Map<SimSeat, SimNames>();
-  const tally: Tally = { disks: 0, nvme: 0, sequence: 8 };
+  const tally: Tally = { sequence: 8, taken: new Set() };
   for (const seat of shuffled(
     seats.filter(({ place }) => place !== null),
     chance,
   )) {
     named.set(seat, nextNames(seat, tally, hostNumberOf(seat, { firstPort, hostNumbers, hosts })));
   }
-  return { seats: named, firstPort, firstHwmon: Math.floor(chance() * 3) };
+  return { seats: named, tally, firstPort, firstHwmon: Math.floor(chance() * 3) };
 }
 
-/** Counts of names that are taken. A drive plugged in while the box runs takes the next ones. */
+/**
+ * What is handed out. A drive plugged in while the box runs gets the first name that is free, which
+ * is that of a drive pulled out before unless something still holds its old device open.
+ */
 export interface Tally {
-  disks: number;
-  nvme: number;
+  /** Number of the newest disk: none is given twice. */
   sequence: number;
+  readonly taken: Set<string>;
 }
 
 export function nextNames(seat: SimSeat, tally: Tally, hostNumber: number): SimNames {
   const isNvme = seat.drive.options.kind === 'nvme';
-  const index = isNvme ? tally.nvme++ : tally.disks++;
+  const nameOf = (index: number) =>
+    isNvme ? `nvme${index}n1` : `sd${String.fromCharCode(97 + index)}`;
+  let index = 0;
+  while (tally.taken.has(nameOf(index))) index += 1;
+  tally.taken.add(nameOf(index));
   tally.sequence += 1;
   return {
-    kernelName: isNvme ? `nvme${index}n1` : `sd${String.fromCharCode(97 + index)}`,
+    kernelName: nameOf(index),
     deviceNumber: isNvme ? `259:${index}` : `8:${16 * index}`,
     diskSequence: String(tally.sequence),
     counters: { reads: 0, sectorsRead: 0, writes: 0, sectorsWritten: 0, busyMs: 0 },

@@ -77,6 +77,60 @@ test.each([
   expect(rows([kept(host), kept(drive('TVN1', was))], [host, drive('TVN1', is)])).toEqual([]);
 });
 
+test('a part that comes back is compared with how it was when it was last seen', () => {
+  const now = drive('TVN1', { port: 'phy-3', firmware: 'T106' });
+  expect(rows([kept(host), kept(drive('TVN1'), true)], [host, now]).map(([kind]) => kind)).toEqual([
+    'part-back',
+    'part-moved',
+    'firmware-changed',
+  ]);
+});
+
+test.each([
+  ['the same number', '9', '9', true, []],
+  ['another number in the same boot', '9', '14', true, ['part-back']],
+  ['another number in another boot', '9', '14', false, []],
+  ['no number on an old kernel', null, '14', true, []],
+])('a short absence shows in the kernel’s number of the disk: %s', (_, was, is, same, kinds) => {
+  const before = { ...kept(drive('TVN1', { diskSequence: was })), isOfThisBoot: same };
+  const seen = [host, drive('TVN1', { diskSequence: is })];
+  expect(rows([kept(host), before], seen).map(([kind]) => kind)).toEqual(kinds);
+});
+
+test('an NVMe drive moves from slot to slot, not with the numbers of the buses behind them', () => {
+  const own = { controller: null, port: null };
+  const last = drive('TVN1', { ...own, slotAddress: '0000:00:1b.0', pciAddress: '0000:01:00.0' });
+  const renumbered = { ...last, details: { ...last.details, pciAddress: '0000:02:00.0' } };
+  const moved = { ...last, details: { ...last.details, slotAddress: '0000:00:1c.0' } };
+  expect(rows([kept(last)], [renumbered])).toEqual([]);
+  expect(rows([kept(last)], [moved])).toEqual([
+    [
+      'part-moved',
+      'TVN1',
+      'It moved from the slot at PCI address 0000:00:1b.0 to the slot at PCI address 0000:00:1c.0',
+    ],
+  ]);
+});
+
+test('two drives that tell one serial are neither missing nor new: the name is shared', () => {
+  const one = drive('TVN1');
+  const [here, there] = ['3', '4'].map((port) => ({
+    ...one,
+    identityKey: `${one.identityKey}@0000:03:00.0/phy-${port}`,
+    name: `TVN1-at-${port}`,
+  }));
+  if (here === undefined || there === undefined) throw new Error('Two drives are needed');
+  const kinds = (before: readonly KeptLook[], seen: readonly PartLook[]) =>
+    rows(before, seen).map(([kind]) => kind);
+  expect(kinds([kept(one)], [here, there])).toEqual([
+    'identity-shared',
+    'identity-shared',
+    'identity-shared',
+  ]);
+  const after = [kept(one, true), kept(here), kept(there)];
+  expect(kinds(after, [one])).toEqual(['part-missing', 'part-missing', 'part-back']);
+});
+
 describe('a card in another slot', () => {
   const there: PartLook = {
     ...host,

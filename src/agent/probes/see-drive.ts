@@ -40,6 +40,7 @@ export async function seeDrive(box: Box, name: string): Promise<DriveDraft> {
       diskSequence: await textOrNull(box, `${folder}/diskseq`),
       port,
       ...(await ownLinkOf(box, isOwnFunction ? address : null)),
+      ...(isOwnFunction ? slotOf(place) : {}),
     },
     controllerAddress: isOwnFunction ? null : address,
     place: backingFile ?? placeText(address, port, `/dev/${name}`),
@@ -99,6 +100,15 @@ async function rotatingOf(
 async function ownLinkOf(box: Box, address: string | null) {
   if (address === null) return {};
   return { pciAddress: address, pciLink: await readPciLink(box, address) };
+}
+
+/**
+ * Only ports of the root keep their address when other cards come and go: numbers of the buses
+ * behind them are given out anew at each boot.
+ */
+function slotOf({ pciAddresses }: DevicePlace): { readonly slotAddress?: string } {
+  const above = pciAddresses.at(-2);
+  return above !== undefined && /^[0-9a-f]+:00:/.test(above) ? { slotAddress: above } : {};
 }
 
 function placeText(address: string | null, port: string | null, devicePath: string): string {

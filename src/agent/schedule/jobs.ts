@@ -80,7 +80,7 @@ export const standardJobs: readonly JobRule[] = [
     ...light,
     name: 'judge',
     everyMs: dayMs,
-    after: ['surroundings', 'drive-health', 'drive-rare-logs', 'speed-drive'],
+    after: ['inventory', 'surroundings', 'drive-health', 'drive-rare-logs', 'speed-drive'],
   },
   { ...light, name: 'thin', everyMs: dayMs, afterBootMs: 10 * minuteMs, spreadMs: 10 * minuteMs },
   {

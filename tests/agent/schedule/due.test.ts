@@ -432,3 +432,29 @@ describe('lives of boxes', () => {
     fc.assert(run, { seed: 20260104, numRuns: 25 });
   });
 });
+
+test('what something new in the box makes due runs at once, though not before its boot settled', () => {
+  const history = ['inventory', 'surroundings', 'drive-health:TVN1', 'drive-health:TVN2'].map(
+    (job) => ran(job, minute),
+  );
+  const drives = ['TVN1', 'TVN2'];
+  const dueNow = new Set(['inventory', 'drive-health:TVN2']);
+  const wanted = new Set(['inventory', 'surroundings', 'drive-health:TVN1', 'drive-health:TVN2']);
+  const keysOf = (situation: Situation, now = later) =>
+    keys({ now, situation, history }).filter((key) => wanted.has(key));
+  expect(keysOf({ ...quiet, drives })).toEqual([]);
+  expect(keysOf({ ...quiet, drives, dueNow })).toEqual(['inventory', 'drive-health:TVN2']);
+  // A round over all counters waits until the box has come up, 10 minutes after boot.
+  const early = { ...later, bootMs: 5 * minute };
+  expect(keysOf({ ...quiet, drives, dueNow }, early)).toEqual(['inventory']);
+});
+
+test('a look at the box is followed by a judgement', () => {
+  const often = standardJobs.filter(({ perDrive }) => !perDrive).map(({ name }) => name);
+  const others = often.filter((name) => name !== 'inventory' && name !== 'judge');
+  const before = others.map((name) => ran(name, 3 * minute));
+  const keysAfter = (inventory: number, judge: number) =>
+    keys({ history: [...before, ran('inventory', inventory), ran('judge', judge)] });
+  expect(keysAfter(minute, 2 * minute)).toEqual(['judge']);
+  expect(keysAfter(2 * minute, minute)).toEqual([]);
+});
