@@ -92,13 +92,15 @@ const WaySvg: FC<{ drawing: Drawing; words: string }> = ({ drawing, words }) => 
   );
 };
 
-const lettersMax = 17;
+const lettersMax = 18;
+/** Kinds of part whose place says more than why they carry what they carry. */
+const placed: readonly string[] = ['drive', 'cable', 'processor'];
 
 const WayPart: FC<{ part: DrawnPart }> = ({ part: { node, x, y } }) => {
   const limit = node.holdsBack.length > 0;
   const top = y - partHeight / 2;
   const rate = node.bytesPerSecond === null ? null : formatBytesPerSecond(node.bytesPerSecond);
-  const place = node.column === 'drive' || node.column === 'cable' ? node.detail : null;
+  const place = placed.includes(node.column) ? node.detail : null;
   const below = [place, rate].filter((one) => one !== null).join(', ');
   return (
     <g class={limit ? 'way-part limit' : 'way-part'}>

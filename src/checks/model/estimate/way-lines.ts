@@ -17,6 +17,7 @@ export function wayLines({ nodes, lines }: WayOfData): readonly string[] {
 
 /** "disk-card.1 550 MB/s", with the limit said: "holds back reading recordings". */
 export function nodeWords({ label, column, detail, bytesPerSecond, holdsBack }: WayNode): string {
+  if (column === 'processor') return `${label} ${detail ?? ''}`.trim();
   const place = (column === 'drive' || column === 'cable') && detail !== null ? ` (${detail})` : '';
   const rate = bytesPerSecond === null ? '' : ` ${formatBytesPerSecond(bytesPerSecond)}`;
   const limit = holdsBack.length === 0 ? '' : ' [limit]';

@@ -143,8 +143,8 @@ function chainNode(stage: ChainStage, column: WayColumn, found: Estimate): WayNo
 }
 
 function processorNode(found: Estimate): WayNode {
-  const label = 'Processor, memory';
-  return nodeOf('processor', { part: 'memory', label, detail: null, stage: null }, found);
+  const words = { label: 'Processor', detail: 'and memory' };
+  return nodeOf('processor', { part: 'memory', ...words, stage: null }, found);
 }
 
 function clientLine(model: BoxModel, client: Entry<'client'>, found: Estimate): readonly WayNode[] {

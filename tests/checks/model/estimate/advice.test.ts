@@ -169,10 +169,12 @@ describe('the example in lines', () => {
     expect(lines).toContain(
       'TV8-77044 (bay 4) 225 MB/s → data cable not told (power: splitter) → disk-card.2a 275 MB/s → ' +
         'disk-card.2 550 MB/s → disk-card 842.1 MB/s → slot-short 842.1 MB/s → chipset 3.32 GB/s → ' +
-        'Processor, memory',
+        'Processor and memory',
     );
     const client = lines.find((line) => line.endsWith('transcribing-desk 294.2 MB/s'));
-    expect(client).toMatch(/^Processor, memory → slot-long .* hall-switch.2 294.2 MB\/s \[limit\]/);
+    expect(client).toMatch(
+      /^Processor and memory → slot-long .* hall-switch.2 294.2 MB\/s \[limit\]/,
+    );
   });
 
   it('name what holds back what, and what was taken for granted', () => {
