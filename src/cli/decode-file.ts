@@ -12,6 +12,7 @@ export async function decodeFile(line: CommandLine): Promise<ExitCode> {
   return decodeCommand({
     file,
     json: line.json,
+    bytes: line.bytes,
     read: readCapture,
     print: (text) => console.log(text),
   });

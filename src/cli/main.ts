@@ -29,6 +29,7 @@ const help = `bayward proves second-hand parts, shows what limits a storage box,
   bayward burn-in list             runs so far; also: pause RUN, resume RUN, stop RUN, show RUN
   bayward capture SERIAL           raw records of one drive (--file FILE)
   bayward decode FILE              a captured file back to readings, on any machine
+  bayward decode --bytes FIGURE FILE   the bytes that a figure comes from, marked
   bayward records                  what is read from drives, and on whose word
 
 Options of every command: --config FILE --store FILE --socket FILE --port N --json

@@ -15,6 +15,8 @@ export interface CommandLine {
   readonly only: string | undefined;
   readonly erase: boolean;
   readonly wake: boolean;
+  /** Name of the figure whose bytes are wanted. */
+  readonly bytes: string | undefined;
 }
 
 const options = {
@@ -28,6 +30,7 @@ const options = {
   only: { type: 'string' },
   erase: { type: 'boolean', default: false },
   wake: { type: 'boolean', default: false },
+  bytes: { type: 'string' },
 } as const;
 
 export function badInput(text: string, hint?: string): UserError {
@@ -53,6 +56,7 @@ export function readCommandLine(argv: readonly string[]): CommandLine {
     only: values.only,
     erase: values.erase,
     wake: values.wake,
+    bytes: values.bytes,
   };
 }
 

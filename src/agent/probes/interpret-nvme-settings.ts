@@ -1,5 +1,6 @@
 import { metricInfo } from '../../checks/metrics.js';
 import { measured, type Reading } from '../../checks/reading.js';
+import type { PageName } from '../../checks/record-words.js';
 import type { NvmeController } from '../box/layouts/nvme.js';
 import {
   decodeHostManagedHeat,
@@ -9,7 +10,7 @@ import {
   nvmeFeature,
 } from '../box/layouts/nvme-features.js';
 import { type Candidate, chooseFigure } from './choose-figure.js';
-import type { PageAnswers, PageName } from './page-answers.js';
+import type { PageAnswers } from './page-answers.js';
 import { notNull, type Told, thenTold } from './told.js';
 
 /** How an NVMe drive is set; silent in a round that did not ask for it. */

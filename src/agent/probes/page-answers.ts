@@ -1,18 +1,9 @@
-import type { Capture, RawPage, RecordName } from '../../checks/capture.js';
-import { hex } from '../box/layouts/bytes.js';
+import type { Capture, RawPage } from '../../checks/capture.js';
+import { type PageName, pageWords } from '../../checks/record-words.js';
 import { PageError } from '../box/layouts/page-error.js';
 import { decodeRequestSense } from '../box/layouts/scsi-condition.js';
 import { decodeTaskFile } from '../box/layouts/task-file.js';
 import { type AbsentState, type Told, told, untold } from './told.js';
-
-export interface PageName {
-  readonly record: RecordName;
-  readonly log?: number;
-  readonly page?: number;
-  readonly subpage?: number;
-  /** Without it the first namespace of the capture is meant. */
-  readonly nsid?: number;
-}
 
 /** The pages of one capture. A page that cannot be read is a reason and a remark, no error. */
 export interface PageAnswers {
@@ -129,55 +120,4 @@ function whyHidden(capture: Capture): string | null {
   const reason = failed?.failed?.reason ?? '';
   if (own.some((page) => page.failed === undefined)) return null;
   return failed !== undefined && (bridge || hidingWords.test(reason)) ? reason : null;
-}
-
-const recordWords: Readonly<Record<RecordName, string>> = {
-  'identify-device': 'IDENTIFY DEVICE',
-  'smart-data': 'SMART data',
-  'smart-thresholds': 'SMART thresholds',
-  'smart-status': 'SMART status',
-  'power-mode': 'power mode',
-  'native-max': 'native maximum address',
-  log: 'log',
-  'identify-controller': 'Identify Controller',
-  'identify-namespace': 'Identify Namespace',
-  'nvme-log': 'NVMe log',
-  'namespace-list': 'list of namespaces',
-  'nvme-feature': 'NVMe feature',
-  inquiry: 'INQUIRY',
-  vpd: 'INQUIRY page',
-  'read-capacity-16': 'READ CAPACITY(16)',
-  'log-sense': 'LOG SENSE page',
-  'request-sense': 'REQUEST SENSE',
-  'defect-list': 'defect list',
-  'sct-error-recovery': 'SCT error recovery timer',
-  'mode-sense': 'mode page',
-};
-
-const logWords: Readonly<Record<number, string>> = {
-  1: 'error log 01h',
-  3: 'extended error log 03h',
-  4: 'Device Statistics',
-  6: 'self-test log 06h',
-  7: 'extended self-test log 07h',
-  16: 'queued command error log 10h',
-  17: 'link counters 11h',
-  48: 'IDENTIFY DEVICE data log 30h',
-  224: 'SCT status',
-  225: 'SCT temperature table',
-};
-
-const pagesByNumber: readonly RecordName[] = ['vpd', 'mode-sense', 'nvme-feature'];
-
-function pageWords(name: PageName): string {
-  const words = recordWords[name.record];
-  if (pagesByNumber.includes(name.record)) {
-    return `${words} ${hex(name.page ?? 0)}`;
-  }
-  if (name.log === undefined) return words;
-  if (name.record === 'log') {
-    const page = name.page === undefined ? '' : ` page ${name.page}`;
-    return `${logWords[name.log] ?? `log ${hex(name.log)}`}${page}`;
-  }
-  return `${words} ${hex(name.log)}${name.subpage ? `/${hex(name.subpage)}` : ''}`;
 }
