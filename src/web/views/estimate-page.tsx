@@ -92,6 +92,7 @@ const ArrayPart: FC<{ array: ArrayEstimate }> = ({ array }) => {
         <li>
           Risk while a member is replaced: <strong>{risk.level}</strong>. {risk.why.join('. ')}.
         </li>
+        <li>{risk.adequacy}.</li>
       </ul>
       {array.otherLayouts.length === 0 ? null : (
         <details>

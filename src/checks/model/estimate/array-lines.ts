@@ -14,6 +14,7 @@ export function arrayLines(array: ArrayEstimate): readonly string[] {
     ...(chance === null ? [] : [`  ${chanceWords(chance)}`]),
     `  risk while a member is replaced: ${array.risk.level}`,
     ...array.risk.why.map((why) => `    ${why}`),
+    `  ${array.risk.adequacy}`,
     ...array.otherLayouts.map((other) => `  as ${otherWords(other)}`),
   ];
 }

@@ -1,4 +1,4 @@
-import { mayFailWords } from '../../protection-words.js';
+import { countWords, mayFailWords } from '../../protection-words.js';
 import type { arrayLayouts } from '../schema.js';
 
 export type Layout = (typeof arrayLayouts)[number];
@@ -53,7 +53,7 @@ export function layoutFacts(input: ShapeInput): LayoutFacts {
   const survives = survivesOf(layout, members);
   return {
     layout,
-    title: titleOf(layout, survives.always),
+    title: titleOf(layout, survives),
     usableBytes: Math.floor(smallest * dataMembers(input)),
     survives,
     smallWriteOperations: smallWrite(layout, members),
@@ -129,6 +129,7 @@ const names: Readonly<Record<Layout, string>> = {
   raidz3: 'RAID-Z3',
 };
 
-function titleOf(layout: Layout, always: number): string {
-  return `${names[layout]}, ${mayFailWords(always)}`;
+function titleOf(layout: Layout, { always, atBest }: LayoutFacts['survives']): string {
+  const best = atBest > always ? `, at best ${countWords(atBest)}` : '';
+  return `${names[layout]}, ${mayFailWords(always)}${best}`;
 }

@@ -18,7 +18,25 @@ const likelyUnreadable = 0.1;
  * A mean time to data loss is never told: true double failures were 2 to 1500 times as frequent as
  * it says (Elerath and Pecht 2009; Greenan, Plank, Wylie 2010). Levels are our own choice.
  */
-export function riskOf({ facts, members, rebuildHours, unreadable }: RiskInput): RiskWords {
+export function riskOf(input: RiskInput): RiskWords {
+  const { level, why } = levelOf(input);
+  return { level, why, adequacy: adequacies[level] };
+}
+
+/** Words of our own; an array is never called a substitute for a second copy. */
+const adequacies: Readonly<Record<RiskWords['level'], string>> = {
+  small: 'Enough against failing drives; a second copy elsewhere is needed all the same',
+  raised: 'Enough against one failing drive if a second copy of everything exists elsewhere',
+  serious: 'Not enough for anything that exists only here: copy off first, then replace the member',
+  total: 'Only for what may be lost',
+};
+
+function levelOf({
+  facts,
+  members,
+  rebuildHours,
+  unreadable,
+}: RiskInput): Omit<RiskWords, 'adequacy'> {
   if (facts.survives.always === 0) {
     return { level: 'total', why: ['Any one drive that fails takes all data with it'] };
   }

@@ -81,6 +81,8 @@ export interface RebuildEstimate {
 export interface RiskWords {
   readonly level: 'small' | 'raised' | 'serious' | 'total';
   readonly why: readonly string[];
+  /** What the array is good enough for, in a sentence without a full stop. */
+  readonly adequacy: string;
 }
 
 export interface OtherLayout extends LayoutFacts {

@@ -34,13 +34,16 @@ interface CardBox {
   readonly outer?: number;
   readonly capacity?: string;
   readonly layout?: string;
+  readonly link?: string;
+  readonly client?: string;
 }
 
 /** Drives on one card in one slot, with a 10-gigabit way to a client. */
 function cardBox(box: CardBox): string {
   const { lanes, drives, generation = 2, outer = 210, capacity = '12 TB', layout } = box;
+  const { link = '6G', client = '2.5G' } = box;
   const serials = Array.from({ length: drives }, (_, index) => `LK-${index}`);
-  const ports = serials.map((_, index) => `{ id = "p${index}", link = "6G" }`).join(', ');
+  const ports = serials.map((_, index) => `{ id = "p${index}", link = "${link}" }`).join(', ');
   return `
 [[slot]]
 id = "slot"
@@ -69,7 +72,7 @@ kind = "network"
 ports = [{ id = "a", rated = "10G" }]
 [[client]]
 name = "desk"
-link = "2.5G"
+link = "${client}"
 from = "net.a"
 `;
 }
@@ -176,6 +179,31 @@ describe('whatever the build', () => {
         const [before, after] = [estimateOf(cardBox(one)), estimateOf(cardBox(better))];
         for (const [index, path] of before.paths.entries()) {
           const limit = after.paths[index]?.limit?.bytesPerSecond ?? 0;
+          expect(limit).toBeGreaterThanOrEqual((path.limit?.bytesPerSecond ?? 0) - 1);
+        }
+      }),
+      { numRuns: 100 },
+    );
+  });
+
+  it('a faster disk link or a faster client never lowers a limit', () => {
+    const links = ['1.5G', '3G', '6G', '12G'];
+    const clients = ['1G', '2.5G', '10G'];
+    const step = (list: readonly string[]) =>
+      fc.tuple(fc.nat(list.length - 1), fc.nat(list.length - 1)).map((two) => two.toSorted());
+    fc.assert(
+      fc.property(box, step(links), step(clients), (one, link, client) => {
+        const [slow, fast] = [0, 1].map((at) =>
+          estimateOf(
+            cardBox({
+              ...one,
+              link: links[link[at] ?? 0] ?? '',
+              client: clients[client[at] ?? 0] ?? '',
+            }),
+          ),
+        );
+        for (const [index, path] of (slow?.paths ?? []).entries()) {
+          const limit = fast?.paths[index]?.limit?.bytesPerSecond ?? 0;
           expect(limit).toBeGreaterThanOrEqual((path.limit?.bytesPerSecond ?? 0) - 1);
         }
       }),

@@ -58,6 +58,11 @@ describe('what arrays hold and bear', () => {
     });
   });
 
+  it('tells pairs that may fail at best', () => {
+    const facts = layoutFacts({ layout: 'raid10', capacities: [8e12, 8e12, 8e12, 8e12] });
+    expect(facts.title).toBe('RAID 10, any one may fail, at best two');
+  });
+
   it('counts every member as the smallest', () => {
     const facts = layoutFacts({ layout: 'raid5', capacities: [8e12, 4e12, 8e12] });
     expect(facts.usableBytes).toBe(8e12);
