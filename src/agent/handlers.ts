@@ -28,7 +28,7 @@ export function requestHandler(parts: HandlerParts): RequestHandler {
     resume: (request) => parts.burnIns.resume(runOf(request)),
     stop: (request) => parts.burnIns.stop(runOf(request)),
     acknowledge: async (request) => acknowledge(parts, request),
-    'account-for': async (request) => acknowledge(parts, request),
+    'account-for': async (request) => accountFor(parts, request),
   };
   return (request, peer) => {
     const handler = handlers[request.request];
@@ -67,6 +67,11 @@ function burnInOptions({ drive, options = {} }: AgentRequest, peer: Peer) {
 function acknowledge({ store }: HandlerParts, { finding }: AgentRequest): undefined {
   if (finding === undefined) throw badRequest('The request names no finding');
   if (!store.acknowledgeFinding(finding)) throw badRequest(`There is no finding ${finding}`);
+}
+
+function accountFor({ store }: HandlerParts, { finding }: AgentRequest): undefined {
+  if (finding === undefined) throw badRequest('The request names no finding');
+  if (!store.accountForFinding(finding)) throw badRequest(`There is no finding ${finding}`);
 }
 
 function runOf({ run }: AgentRequest): number {

@@ -2,6 +2,8 @@ import { checkPart } from '../checks/catalogue.js';
 import { checkInputOf, type KnownHistories, type SpeedKnowledge } from '../checks/check-input.js';
 import type { Finding } from '../checks/finding.js';
 import { judge } from '../checks/judge.js';
+import { isTakenOut } from '../checks/rules/drive-missing.js';
+import { whereWords } from '../checks/where-words.js';
 import type { Instant } from './store/rows.js';
 import type { StoreWriter } from './store/store.js';
 
@@ -20,8 +22,15 @@ export function judgeAll(parts: JudgingParts, now: Instant): readonly Opened[] {
   const open = findings.filter(({ state }) => state === 'open');
   const kept = store.parts();
   const facts = { ...parts, figures: store, parts: kept, findings, now };
-  const results = kept.flatMap((part) => checkPart(checkInputOf(part, facts)));
-  const changes = judge({ results, open, at: now });
+  const inputs = kept.map((part) => checkInputOf(part, facts));
+  const takenOut = inputs.filter(({ gone }) => isTakenOut(gone, now)).map(({ subject }) => subject);
+  const changes = judge({
+    results: inputs.flatMap(checkPart),
+    open,
+    at: now,
+    takenOut: new Set(takenOut),
+    whereOf: (subject) => whereWords(subject, { parts: kept, model: parts.model }),
+  });
   if (changes.length > 0) store.keepFindings(now, changes);
   return changes.filter(({ kind }) => kind === 'open').map(({ finding }) => finding);
 }

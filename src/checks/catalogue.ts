@@ -4,6 +4,7 @@ import { arrayDegraded, arrayStopped } from './rules/array-condition.js';
 import { arrayCopies } from './rules/array-copies.js';
 import { arrayMemberErrors } from './rules/array-member-errors.js';
 import { cableGrowth, powerGrowth, responseGrowth, surfaceGrowth } from './rules/damage-growth.js';
+import { driveMissing } from './rules/drive-missing.js';
 import { driveSpeed } from './rules/drive-speed.js';
 import { driveSaysFailing, driveWarns, selfTest } from './rules/drive-verdict.js';
 import { diskLink, pciLanes, pciSpeed } from './rules/link.js';
@@ -14,6 +15,7 @@ import { temperature } from './rules/temperature.js';
 
 /** Every check, written out; nothing registers itself. */
 export const catalogue: readonly Check[] = [
+  driveMissing,
   driveSaysFailing,
   driveWarns,
   selfTest,
@@ -35,7 +37,11 @@ export const catalogue: readonly Check[] = [
   sasLinkErrors,
 ];
 
-/** Results of all checks on one part, in the order of the catalogue. */
+/**
+ * Results of all checks on one part, in the order of the catalogue. Of a part that is gone nothing
+ * is known but that: what it last showed is no state of it now.
+ */
 export function checkPart(input: CheckInput): readonly CheckResult[] {
-  return catalogue.flatMap((check) => check.judge(input));
+  const checks = input.gone === null ? catalogue : [driveMissing];
+  return checks.flatMap((check) => check.judge(input));
 }

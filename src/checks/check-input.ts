@@ -10,10 +10,12 @@ import type {
 import { driveName } from './drive-name.js';
 import type { EventKind } from './event.js';
 import type { Finding } from './finding.js';
+import { goneSince } from './gone.js';
 import { metricInfo } from './metrics.js';
 import type { DriveClass } from './model/classes.js';
 import { type DriveForSpeed, expectedSpeedAt } from './model/drive-speed.js';
 import type { BoxModel } from './model/parse.js';
+import { leadOf, namesDrive } from './model/power-leads.js';
 import { driveChain, lowestCeiling } from './model/topology.js';
 import type { PartKind } from './part.js';
 import type { Unit } from './reading.js';
@@ -24,6 +26,8 @@ export interface KeptPart {
   readonly kind: PartKind;
   readonly name: string;
   readonly details: Readonly<Record<string, unknown>>;
+  readonly lastSeen: Moment;
+  readonly gone?: Moment;
 }
 
 /** One series with its newest row. */
@@ -83,12 +87,17 @@ export function checkInputOf(part: KeptPart, facts: CheckFacts): CheckInput {
   const { figures, findings, now } = facts;
   const { controller } = part.details;
   const shared = typeof controller === 'string' ? controller : null;
+  const powerLead = part.kind === 'drive' ? leadOf(facts.model, part.name) : null;
+  const about = [part.name, shared, powerLead, 'box'];
   const events = readOnce(() => eventsOf(part, figures));
   return {
     subject: part.name,
     kind: part.kind,
     controller: shared,
-    arrays: part.kind === 'drive' ? arraysWith(part.name, facts.parts) : [],
+    powerLead,
+    inModel: part.kind === 'drive' && namesDrive(facts.model, part.name),
+    gone: goneSince(part, now.boot),
+    arrays: part.kind === 'drive' ? arraysWith(part.name, facts) : [],
     details: part.details,
     nameOf: (id) => driveName(id, bayOf(id, facts.model)),
     get events() {
@@ -97,7 +106,7 @@ export function checkInputOf(part: KeptPart, facts: CheckFacts): CheckInput {
     series: figures.latest(part.id).map((latest) => historyOf(facts, latest)),
     speeds: figures.speeds(part.id),
     expectations: expectationsOf(part, facts),
-    findings: findings.filter(({ subject }) => subject === part.name || subject === shared),
+    findings: findings.filter(({ subject }) => about.includes(subject)),
     now,
   };
 }
@@ -106,10 +115,15 @@ function eventsOf({ id }: KeptPart, figures: KeptFigures): readonly EventLook[] 
   return figures.events(id, eventsMax).map(({ kind, at }) => ({ kind, ...at }));
 }
 
-function arraysWith(drive: string, parts: readonly KeptPart[]): readonly string[] {
+function arraysWith(
+  drive: string,
+  { parts, model }: Pick<CheckFacts, 'parts' | 'model'>,
+): readonly string[] {
   const has = ({ kind, details: { members } }: KeptPart) =>
     kind === 'array' && Array.isArray(members) && members.includes(drive);
-  return parts.filter(has).map(({ name }) => name);
+  const planned = (model?.arrays ?? []).filter(({ members }) => members.includes(drive));
+  const seen = parts.filter(has);
+  return [...new Set([...seen, ...planned].map(({ name }) => name))];
 }
 
 function bayOf(serial: string, model: BoxModel | null): string | null {

@@ -53,7 +53,13 @@ export interface CheckInput {
   readonly kind: PartKind;
   /** Id of the controller that it shares with other drives, or null. */
   readonly controller: string | null;
-  /** Names of the arrays that a drive is a member of by the newest look. */
+  /** Id of the power lead that feeds it by the model, or null. */
+  readonly powerLead: string | null;
+  /** The model names it. */
+  readonly inModel: boolean;
+  /** Since when a look at the box does not find it any more; null while it is there. */
+  readonly gone: Moment | null;
+  /** Names of the arrays that a drive is a member of by the newest look, or by the model. */
   readonly arrays: readonly string[];
   /** What is kept of the part beside its readings, as it was seen last. */
   readonly details: Readonly<Record<string, unknown>>;

@@ -18,6 +18,14 @@ const watchedClears =
 /** Every code that a finding can have. The README's table is compared with this list. */
 export const findingCodes: readonly FindingCode[] = [
   {
+    code: 'drive-missing',
+    opens:
+      'a drive that the model or an array names is not found for an hour, or after the next start',
+    clears: 'it is found again, or a person accounts for it',
+    clearedByAccounting: true,
+    sharedCode: 'drives-dropped-together',
+  },
+  {
     code: 'drive-says-failing',
     opens: 'the drive itself says that it is failing',
     clears: 'the drive no longer says so',
@@ -53,6 +61,7 @@ export const findingCodes: readonly FindingCode[] = [
     opens: 'the drive lost power more often than the box was started, seen by two readings',
     clears: growthClears,
     clearedByAccounting: true,
+    sharedCode: 'drives-dropped-together',
   },
   {
     code: 'answers-late',
@@ -95,6 +104,13 @@ export const findingCodes: readonly FindingCode[] = [
     code: 'controller-link-errors',
     opens: 'two or more drives of one controller with link errors at about the same time',
     clears: 'none of its drives has link errors any more, or a person accounts for it',
+    clearedByAccounting: true,
+  },
+  {
+    code: 'drives-dropped-together',
+    opens:
+      'two or more drives of one power lead or controller lost power or vanished at about the same time',
+    clears: 'all of them are as expected again, or a person accounts for it',
     clearedByAccounting: true,
   },
   {

@@ -8,6 +8,11 @@ export type Urgency = 'today' | 'soon' | 'for-the-record';
 
 export type FindingState = 'open' | 'cleared';
 
+/** What ended a finding. */
+export const clearedWhys = ['as-expected', 'accounted-for', 'told-elsewhere', 'taken-out'] as const;
+
+export type ClearedWhy = (typeof clearedWhys)[number];
+
 /** One row of evidence: what was read, when (boot number and milliseconds since that boot). */
 export interface Evidence {
   readonly label: string;
@@ -40,6 +45,10 @@ export interface CheckResult {
   readonly provisional?: true;
   /** Part that this one shares with others, such as its controller, when a fault may be there. */
   readonly sharedPart?: string;
+  /** A second such part, for those that have nothing in common in the first. */
+  readonly otherSharedPart?: string;
+  /** Ids of drives of which this result tells what is missing. */
+  readonly tellsOf?: readonly string[];
 }
 
 /** A finding as it is kept: opened, held and cleared by `judge`. */
@@ -61,7 +70,12 @@ export interface Finding {
   readonly openedWallMs: number;
   readonly clearedBoot: number | null;
   readonly clearedWallMs: number | null;
+  /** What ended it; null while it is open, and for those of versions that did not keep it. */
+  readonly clearedWhy: ClearedWhy | null;
+  /** A person has seen it. */
   readonly acknowledged: boolean;
+  /** A person says that its cause is dealt with. */
+  readonly accountedFor: boolean;
 }
 
 /** What `judge` wants kept: findings to open, to hold with new figures, to clear. */

@@ -18,13 +18,34 @@ interface Group {
 }
 
 /**
- * Turns link errors of two or more drives of one controller at about the same time (the same boot
- * within 24 hours, or neighbouring boots) into one result about that controller. While such a
- * finding is open, it stands for every drive of the controller: it holds while one of them is
- * short, and is met when all of them are. Everything else passes through as it came.
+ * Turns trouble of two or more drives of one shared part (controller, power lead) at about the same
+ * time (the same boot within 24 hours, or neighbouring boots) into one result about that part.
+ * While such a finding is open, it stands for every drive of the part: it holds while one of them
+ * is short, and is met when all of them are. Drives that have nothing in common in their first
+ * shared part are compared by their second. Everything else passes through as it came.
  */
 export function mergeShared(results: readonly CheckResult[], open: readonly Finding[]): Merged {
-  const groups = groupsOf(results);
+  const first = mergeBy({ results, open }, ({ sharedPart }) => sharedPart);
+  const second = mergeBy(
+    { results: first.results, open },
+    ({ otherSharedPart }) => otherSharedPart,
+  );
+  return {
+    results: second.results,
+    toldElsewhere: [...first.toldElsewhere, ...second.toldElsewhere],
+  };
+}
+
+type PartOf = (result: CheckResult) => string | undefined;
+
+function mergeBy(
+  {
+    results,
+    open,
+  }: { readonly results: readonly CheckResult[]; readonly open: readonly Finding[] },
+  partOf: PartOf,
+): Merged {
+  const groups = groupsOf(results, partOf);
   const shared = groups.flatMap((group) => {
     const finding = open.find((one) => one.code === group.code && one.subject === group.part);
     const result = sharedResult(group, finding ?? null);
@@ -48,11 +69,11 @@ export function mergeShared(results: readonly CheckResult[], open: readonly Find
   };
 }
 
-function groupsOf(results: readonly CheckResult[]): readonly Group[] {
+function groupsOf(results: readonly CheckResult[], partOf: PartOf): readonly Group[] {
   const groups = new Map<string, { code: string; part: string; members: CheckResult[] }>();
   for (const result of results) {
     const code = sharedCodeOf(result.code);
-    const part = result.sharedPart;
+    const part = partOf(result);
     if (code === null || part === undefined) continue;
     const key = JSON.stringify([code, part]);
     const group = groups.get(key) ?? { code, part, members: [] };
@@ -72,7 +93,7 @@ function sharedResult({ code, part, members }: Group, finding: Finding | null): 
   const allMet =
     drives >= (finding?.measured ?? drivesMin) &&
     members.every((one) => one.outcome === 'met' && one.provisional !== true);
-  const about = { code, subject: part, urgency: 'soon', source: sharedSource } as const;
+  const about = { code, subject: part, urgency: 'soon', source: sourceOf(code) } as const;
   const figures = {
     measured: allMet ? 0 : null,
     expected: 0,
@@ -84,7 +105,11 @@ function sharedResult({ code, part, members }: Group, finding: Finding | null): 
     : { ...about, ...figures, outcome: 'unknown', why: 'Not every drive of it can be told' };
 }
 
-const sharedSource = 'drives of one controller with link errors at about the same time';
+function sourceOf(code: string): string {
+  return code === 'controller-link-errors'
+    ? 'drives of one controller with link errors at about the same time'
+    : 'drives that share a part and lost power or vanished at about the same time';
+}
 
 function shortResult(
   { code, part }: { readonly code: string; readonly part: string },
@@ -94,11 +119,11 @@ function shortResult(
     code,
     subject: part,
     outcome: 'short',
-    urgency: 'soon',
+    urgency: short.some(({ urgency }) => urgency === 'today') ? 'today' : 'soon',
     measured: new Set(short.map(({ subject }) => subject)).size,
     expected: 0,
     unit: 'count',
-    source: sharedSource,
+    source: sourceOf(code),
     evidence: short.flatMap((one) =>
       one.evidence.map((row) => ({ ...row, label: `${one.subject}: ${row.label}` })),
     ),

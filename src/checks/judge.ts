@@ -1,7 +1,7 @@
 import type { Moment } from './check.js';
-import type { CheckResult, Finding, FindingChange } from './finding.js';
+import type { CheckResult, ClearedWhy, Finding, FindingChange } from './finding.js';
 import { findingCode } from './finding-codes.js';
-import { mergeShared } from './judge-shared.js';
+import { type Merged, mergeShared } from './judge-shared.js';
 import { nextStepWords } from './wording.js';
 
 export interface JudgeInput {
@@ -9,74 +9,114 @@ export interface JudgeInput {
   readonly results: readonly CheckResult[];
   /** Findings that are open now. */
   readonly open: readonly Finding[];
+  /** Ids of parts that count as taken out of the box. */
+  readonly takenOut?: ReadonlySet<string>;
+  /** A sentence that tells where a subject is found, or null. */
+  readonly whereOf?: (subject: string) => string | null;
   readonly at: Moment;
 }
 
 /**
  * Decides which findings open, hold with new figures, or clear. A finding is opened by a confirmed
  * `short` result and cleared by a confirmed `met` one, by being accounted for where its code allows
- * that, or by being told under a shared part. `unknown`, provisional and missing results change
- * nothing: silence is no proof of health. One finding per code, subject and place, and one for
- * several drives failing alike behind one controller. The same input gives the same changes.
+ * that, by being told under another part, or when its part was taken out. `unknown`, provisional
+ * and missing results change nothing: silence is no proof of health. One finding per code, subject
+ * and place, and one for several drives failing alike behind one part. The same input gives the
+ * same changes.
  */
-export function judge({ results, open, at }: JudgeInput): readonly FindingChange[] {
-  const merged = mergeShared(results, open);
-  const accounted = open.filter(isAccountedFor);
-  const changes: FindingChange[] = accounted.map((finding) => cleared(finding, at));
-  const done = new Set(accounted.map(keyOf));
-  for (const finding of merged.toldElsewhere) {
-    if (done.has(keyOf(finding))) continue;
-    done.add(keyOf(finding));
-    changes.push(cleared(finding, at));
+export function judge(input: JudgeInput): readonly FindingChange[] {
+  const { open, at } = input;
+  const merged = tellOnce(mergeShared(input.results, open), open);
+  const ended: readonly (readonly [Finding, ClearedWhy])[] = [
+    ...open.filter(isAccountedFor).map((one) => [one, 'accounted-for'] as const),
+    ...merged.toldElsewhere.map((one) => [one, 'told-elsewhere'] as const),
+    ...open.filter((one) => isOfTakenOut(one, input)).map((one) => [one, 'taken-out'] as const),
+  ];
+  const done = new Map<string, FindingChange>();
+  for (const [finding, why] of ended) {
+    if (!done.has(keyOf(finding))) done.set(keyOf(finding), cleared(finding, at, why));
   }
+  const changes = [...done.values()];
   for (const result of worstPerKey(merged.results)) {
     if (done.has(keyOf(result)) || result.provisional === true) continue;
-    const finding = open.find((one) => keyOf(one) === keyOf(result)) ?? null;
-    const change = changeFor(result, finding, at);
+    const change = changeFor(result, input);
     if (change !== null) changes.push(change);
   }
   return changes;
 }
 
-function changeFor(result: CheckResult, finding: Finding | null, at: Moment): FindingChange | null {
+/** That a drive is missing is told by the array that misses it, where there is one. */
+function tellOnce({ results, toldElsewhere }: Merged, open: readonly Finding[]): Merged {
+  const telling = results.filter((one) => one.outcome === 'short' && one.provisional !== true);
+  const told = new Set(telling.flatMap(({ tellsOf = [] }) => tellsOf));
+  const isTold = ({ code, subject }: Pick<Finding, 'code' | 'subject'>) =>
+    code === 'drive-missing' && told.has(subject);
+  return {
+    results: results.filter((one) => !isTold(one)),
+    toldElsewhere: [...toldElsewhere, ...open.filter(isTold)],
+  };
+}
+
+/** A part that was taken out has no state any more; only that it is missing may still be told. */
+function isOfTakenOut({ code, subject }: Finding, { takenOut, results }: JudgeInput): boolean {
+  if (takenOut?.has(subject) !== true) return false;
+  const isTold = results.some((one) => one.code === code && one.subject === subject);
+  return code !== 'drive-missing' || !isTold;
+}
+
+function changeFor(result: CheckResult, input: JudgeInput): FindingChange | null {
   if (result.outcome === 'unknown') return null;
-  if (result.outcome === 'met') return finding === null ? null : cleared(finding, at);
-  if (finding === null) return { kind: 'open', finding: opened(result, at) };
-  const held = { ...finding, ...figuresOf(result) };
+  const { open, at } = input;
+  const finding = open.find((one) => keyOf(one) === keyOf(result)) ?? null;
+  if (result.outcome === 'met') {
+    return finding === null ? null : cleared(finding, at, 'as-expected');
+  }
+  const figures = figuresOf(result, input);
+  if (finding === null) return { kind: 'open', finding: opened(result, figures, at) };
+  const held = { ...finding, ...figures };
   return sameFigures(finding, held) ? null : { kind: 'hold', finding: held };
 }
 
-function figuresOf(result: CheckResult) {
+function figuresOf(result: CheckResult, { whereOf }: JudgeInput) {
   const { urgency, measured, expected, unit, source, evidence } = result;
-  const nextStep = nextStepWords(result);
+  const where = whereOf?.(result.subject) ?? null;
+  const nextStep = [nextStepWords(result), where].filter((one) => one !== null).join(' ');
   return { urgency, measured, expected, unit, source, evidence, nextStep };
 }
 
-function opened(result: CheckResult, at: Moment): FindingChange['finding'] {
+function opened(
+  result: CheckResult,
+  figures: ReturnType<typeof figuresOf>,
+  at: Moment,
+): FindingChange['finding'] {
   return {
     code: result.code,
     subject: result.subject,
     place: result.place ?? '',
     state: 'open',
-    ...figuresOf(result),
+    ...figures,
     openedBoot: at.boot,
     openedMonoMs: at.monoMs,
     openedWallMs: at.wallMs,
     clearedBoot: null,
     clearedWallMs: null,
+    clearedWhy: null,
     acknowledged: false,
+    accountedFor: false,
   };
 }
 
-function cleared(finding: Finding, at: Moment): FindingChange {
-  return {
-    kind: 'clear',
-    finding: { ...finding, state: 'cleared', clearedBoot: at.boot, clearedWallMs: at.wallMs },
-  };
+function cleared(
+  finding: Finding,
+  { boot, wallMs }: Moment,
+  clearedWhy: ClearedWhy,
+): FindingChange {
+  const ended = { clearedBoot: boot, clearedWallMs: wallMs, clearedWhy };
+  return { kind: 'clear', finding: { ...finding, state: 'cleared', ...ended } };
 }
 
 function isAccountedFor(finding: Finding): boolean {
-  return finding.acknowledged && findingCode(finding.code)?.clearedByAccounting === true;
+  return finding.accountedFor && findingCode(finding.code)?.clearedByAccounting === true;
 }
 
 function keyOf({ code, subject, place }: Pick<CheckResult, 'code' | 'subject' | 'place'>): string {

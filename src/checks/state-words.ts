@@ -1,5 +1,5 @@
 import type { Advice } from './burn-in-result.js';
-import type { FindingState, Outcome, Urgency } from './finding.js';
+import type { ClearedWhy, FindingState, Outcome, Urgency } from './finding.js';
 import type { ReadingState } from './reading.js';
 
 /** Words of a reading's state, wherever it is shown. */
@@ -32,6 +32,15 @@ export const adviceWords: Readonly<Record<Advice, string>> = {
   return: 'return',
   replace: 'replace',
   'not-fully-tested': 'not fully tested',
+};
+
+/** Words of what ended a finding. */
+export const clearedWords: Readonly<Record<ClearedWhy, string>> = {
+  'as-expected': 'closed because the figures are as expected again',
+  'accounted-for': 'closed because a person accounted for it',
+  'told-elsewhere': 'closed because another finding tells of it now',
+  'taken-out':
+    'closed because the part is not in the box any more; if it returns so, this opens again',
 };
 
 export const findingStateWords: Readonly<Record<FindingState, string>> = {

@@ -84,7 +84,9 @@ const finding: Finding = {
   openedWallMs: now,
   clearedBoot: null,
   clearedWallMs: null,
+  clearedWhy: null,
   acknowledged: false,
+  accountedFor: false,
 };
 
 interface Stored {

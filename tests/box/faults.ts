@@ -1,32 +1,9 @@
+import type { BoxFault, FaultTarget } from './fault.js';
+import { kernelFaults } from './kernel-faults.js';
 import type { SimBox } from './sim-box.js';
+import { arrayIdentity } from './sim-kernel-arrays.js';
 import type { SimSeat } from './sim-plan.js';
 import { identityOfDrive, identityOfPci } from './sim-truth.js';
-
-/** What a fault is planted on: a drive by serial, a second one, and a card by its PCI address. */
-export interface FaultTarget {
-  readonly serial: string;
-  readonly otherSerial: string;
-  readonly card: string;
-}
-
-/**
- * One fault of a whole box: how it comes about, what a reading must show of it, and the finding
- * that has to open within so many health readings (for `surroundings`: minutes of watching).
- */
-export interface BoxFault {
-  readonly name: string;
-  readonly what: string;
-  readonly finding: string;
-  /** The part that the finding is about. */
-  readonly about: 'drive' | 'card' | 'controller';
-  readonly metric: string;
-  readonly seenBy: 'health' | 'surroundings' | 'speed';
-  readonly roundsMax: number;
-  readonly drive: 'sata-disk' | 'nvme' | 'any';
-  plant(box: SimBox, target: FaultTarget): void;
-  /** Takes the cause away; counters that grew stay grown. */
-  repair(box: SimBox, target: FaultTarget): void;
-}
 
 const nothing = () => undefined;
 
@@ -190,6 +167,7 @@ export const boxFaults: readonly BoxFault[] = [
   },
   {
     name: 'slow PCI link',
+    restarts: true,
     what: 'A card trains at 2.5 GT/s where both ends can do 8',
     finding: 'pci-link-slower',
     about: 'card',
@@ -220,11 +198,18 @@ export const boxFaults: readonly BoxFault[] = [
       seatOf(box, target).drive.state.faults.slowedBy = 1;
     },
   },
+  ...kernelFaults,
 ];
+
+/** The lead of the archive's model that feeds the target and the other drive: no part is kept. */
+export const powerLead = 'lead-right';
 
 /** Identity, as stored, of the part that a fault's finding is about. */
 export function faultIdentity(box: SimBox, fault: BoxFault, target: FaultTarget): string {
   if (fault.about === 'drive') return identityOfDrive(box.seat(target.serial));
+  if (fault.about === 'array') return arrayIdentity;
+  if (fault.about === 'memory') return 'memory:mc0/dimm0';
+  if (fault.about === 'power-lead') return powerLead;
   const address = fault.about === 'card' ? target.card : (box.seat(target.serial).place?.pci ?? '');
   const pci = box.parts.pci.find((one) => one.address === address);
   if (pci === undefined) throw new Error(`The simulated box has no PCI function ${address}`);

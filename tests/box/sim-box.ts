@@ -8,7 +8,7 @@ import {
   type OpenOptions,
 } from '../../src/agent/box/box.js';
 import type { LogRecord } from '../../src/agent/box/layouts/kernel-log.js';
-import type { KernelTree } from './kernel-tree.js';
+import type { FileSource, KernelTree } from './kernel-tree.js';
 import type { SimBoxParts } from './sim-box-parts.js';
 import type { SimClock } from './sim-clock.js';
 import { makeSimDrive, type SimDrive } from './sim-drive.js';
@@ -81,6 +81,8 @@ export interface SimBox extends Box {
   seat(serial: string): SimSeat;
   /** Switches off and on. A power cut leaves its traces in the drives' own counters. */
   reboot(options: { readonly offMs: number; readonly powerCut?: boolean }): void;
+  /** Files that the kernel shows in this boot and later ones, over those that are there. */
+  showFiles(files: Readonly<Record<string, FileSource>>): void;
   /** `held`: something still holds its old device, so that its kernel name stays taken. */
   unplug(serial: string, options?: { readonly held?: boolean }): void;
   /** `tells`: it names itself so from now on, as a copied or unprogrammed drive does. */
@@ -126,6 +128,7 @@ class SimulatedBox implements SimBox {
   #bootId: string;
   #boot = 0;
   #log: LogRecord[] = [];
+  readonly #shown = new Map<string, FileSource>();
   #lastMs = 0;
   #lastWallMs: number;
 
@@ -190,6 +193,11 @@ class SimulatedBox implements SimBox {
   async kernelLog(afterSequence: number): Promise<Answer<readonly LogRecord[]>> {
     this.#advance();
     return answered(this.#log.filter(({ sequence }) => sequence > afterSequence));
+  }
+
+  showFiles(files: Readonly<Record<string, FileSource>>): void {
+    for (const [path, source] of Object.entries(files)) this.#shown.set(path, source);
+    this.#tree = this.#makeTree();
   }
 
   unplug(serial: string, { held = false }: { readonly held?: boolean } = {}): void {
@@ -379,14 +387,17 @@ class SimulatedBox implements SimBox {
   }
 
   #makeTree(): KernelTree {
-    return makeKernelFiles({
+    const tree = makeKernelFiles({
       ...this.parts,
       clock: this.clock,
+      planned: this.parts.seats,
       seats: this.#names.seats,
       firstPort: this.#names.firstPort,
       firstHwmon: this.#names.firstHwmon,
       settle: () => this.#advance(),
     });
+    for (const [path, source] of this.#shown) tree.file(path, source);
+    return tree;
   }
 
   #noteTruth(): void {
@@ -396,7 +407,14 @@ class SimulatedBox implements SimBox {
 
 function seatFrom(options: SimSeatOptions, clock: SimClock): SimSeat {
   const drive = makeSimDrive({ ...options.drive, clock });
-  const use = { mountedAt: null, swap: false, array: null, systemDrive: false, ...options.use };
+  const use = {
+    mountedAt: null,
+    swap: false,
+    array: null,
+    arrayErrors: 0,
+    systemDrive: false,
+    ...options.use,
+  };
   const linkBitsPerSecond = options.linkBitsPerSecond ?? 6e9;
   drive.state.held = isHeld(use);
   drive.state.linkSpeedCode = { 1.5e9: 1, 3e9: 2, 6e9: 3 }[linkBitsPerSecond] ?? 3;

@@ -6,8 +6,12 @@ import type { SimNames, SimSeat } from './sim-plan.js';
 const givenName = 'reading-room:recordings';
 const uuid = '5f0a1b00:c0ffee12:0dd5eed5:00a7a7a7';
 
+/** Identity of the array, as stored. */
+export const arrayIdentity = `md:${uuid.replaceAll(':', '')}`;
+
 /**
- * The md arrays that drives are said to belong to: running, whole, any two members may fail. Files
+ * The md arrays that drives are said to belong to: running, any two members may fail; a drive that
+ * is pulled out is missing in it. Files
  * and forms follow Linux Documentation/admin-guide/md.rst and drivers/md/md.c (md_seq_show).
  */
 export function addArrays(tree: KernelTree, view: KernelView): void {
@@ -16,12 +20,14 @@ export function addArrays(tree: KernelTree, view: KernelView): void {
   const lines = ['Personalities : [raid6]'];
   for (const name of names) {
     const seats = seated.filter(([{ use }]) => use.array === name);
-    addArray(tree, name, seats);
+    const all = view.planned.filter(({ use }) => use.array === name).length;
+    addArray(tree, name, { seats, all });
     const listed = seats.map(([, { kernelName }], place) => `${kernelName}[${place}]`).join(' ');
-    const all = seats.length;
+    const there = seats.length;
+    const map = 'U'.repeat(there) + '_'.repeat(all - there);
     lines.push(
       `${name} : active raid6 ${listed}`,
-      `      15627788288 blocks super 1.2 level 6, 512k chunk, algorithm 2 [${all}/${all}] [${'U'.repeat(all)}]`,
+      `      15627788288 blocks super 1.2 level 6, 512k chunk, algorithm 2 [${all}/${there}] [${map}]`,
       '',
     );
   }
@@ -31,7 +37,7 @@ export function addArrays(tree: KernelTree, view: KernelView): void {
 function addArray(
   tree: KernelTree,
   name: string,
-  seats: readonly (readonly [SimSeat, SimNames])[],
+  { seats, all }: { seats: readonly (readonly [SimSeat, SimNames])[]; all: number },
 ): void {
   const folder = `/sys/devices/virtual/block/${name}`;
   tree.link(`/sys/block/${name}`, folder);
@@ -45,19 +51,23 @@ function addArray(
     size: '31255576576',
     ro: '0',
     'md/level': 'raid6',
-    'md/raid_disks': String(seats.length),
+    'md/raid_disks': String(all),
     'md/layout': '2',
     'md/array_state': () => (isWritten(seats) ? 'active' : 'clean'),
-    'md/degraded': '0',
+    'md/degraded': String(all - seats.length),
     'md/sync_action': 'idle',
     'md/sync_completed': 'none',
     'md/mismatch_cnt': '0',
     'md/last_sync_action': 'check',
     'md/uuid': uuid,
   });
-  seats.forEach(([, { kernelName }], place) => {
+  seats.forEach(([{ use }, { kernelName }], place) => {
     const member = `${folder}/md/dev-${kernelName}`;
-    tree.files(member, { slot: String(place), state: 'in_sync', errors: '0' });
+    tree.files(member, {
+      slot: String(place),
+      state: 'in_sync',
+      errors: () => String(use.arrayErrors),
+    });
     tree.link(`${member}/block`, `/sys/class/block/${kernelName}`);
     tree.link(`${folder}/slaves/${kernelName}`, `/sys/class/block/${kernelName}`);
   });

@@ -18,6 +18,8 @@ export interface KernelView {
   readonly networks: readonly SimNetwork[];
   readonly chips: readonly SimChip[];
   readonly seats: ReadonlyMap<SimSeat, SimNames>;
+  /** Every drive that was ever planned, also those that are pulled out. */
+  readonly planned: readonly SimSeat[];
   /** Number of the first SATA port of each AHCI controller in this boot, by PCI address. */
   readonly firstPort: ReadonlyMap<string, number>;
   /** Number of the next hwmon node. */

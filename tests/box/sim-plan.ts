@@ -95,6 +95,8 @@ export interface SimUse {
   mountedAt: string | null;
   swap: boolean;
   array: string | null;
+  /** Read errors that its array put right. */
+  arrayErrors: number;
   systemDrive: boolean;
 }
 

@@ -54,7 +54,9 @@ describe('judge', () => {
       openedWallMs: startWallMs + 9 * hourMs,
       clearedBoot: null,
       clearedWallMs: null,
+      clearedWhy: null,
       acknowledged: false,
+      accountedFor: false,
     });
   });
 
@@ -98,13 +100,13 @@ describe('accounting for a finding', () => {
   } as const;
 
   it('closes growth, also while the result is still short, and opens nothing in its place', () => {
-    const accounted = makeFinding({ ...growth, acknowledged: true });
+    const accounted = makeFinding({ ...growth, acknowledged: true, accountedFor: true });
     expect(brief([makeResult(growth)], [accounted])).toEqual(['clear surface-damage-grew LK-0001']);
     expect(brief([], [accounted])).toEqual(['clear surface-damage-grew LK-0001']);
   });
 
   it('does not close what is still wrong', () => {
-    const seen = makeFinding({ code: 'drive-says-failing', acknowledged: true });
+    const seen = makeFinding({ code: 'drive-says-failing', accountedFor: true });
     expect(brief([], [seen])).toEqual([]);
   });
 });

@@ -115,7 +115,7 @@ class Life {
   }
 
   #account() {
-    this.#findings = this.#findings.map((one) => ({ ...one, acknowledged: true }));
+    this.#findings = this.#findings.map((one) => ({ ...one, accountedFor: true }));
   }
 }
 

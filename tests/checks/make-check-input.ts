@@ -49,6 +49,9 @@ export function makeInput(change: Partial<CheckInput>): CheckInput {
     subject: 'LK-0001',
     kind: 'drive',
     controller: null,
+    powerLead: null,
+    inModel: false,
+    gone: null,
     arrays: [],
     details: {},
     nameOf: (id) => id,
@@ -104,7 +107,9 @@ export function makeFinding(change: Partial<Finding>): Finding {
     openedWallMs: startWallMs,
     clearedBoot: null,
     clearedWallMs: null,
+    clearedWhy: null,
     acknowledged: false,
+    accountedFor: false,
     ...change,
   };
 }

@@ -32,7 +32,9 @@ const finding: Finding = {
   openedWallMs: nowMs - hourMs,
   clearedBoot: null,
   clearedWallMs: null,
+  clearedWhy: null,
   acknowledged: false,
+  accountedFor: false,
 };
 
 async function textOf(app: ReturnType<typeof appOver>, path: string): Promise<string> {

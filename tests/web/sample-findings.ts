@@ -25,7 +25,9 @@ function finding(at: Instant, daysAgo: number, own: Partial<NewFinding>): NewFin
     openedWallMs: at.wallMs - daysAgo * dayMs,
     clearedBoot: null,
     clearedWallMs: null,
+    clearedWhy: null,
     acknowledged: false,
+    accountedFor: false,
     ...own,
   };
 }

@@ -11,6 +11,7 @@ import type { Database } from 'better-sqlite3';
 import { exitCodes, UserError } from '../../checks/user-error.js';
 import { controllerLogTable } from './controller-log-table.js';
 import { eventTables } from './event-tables.js';
+import { findingColumns } from './finding-columns.js';
 import { firstTables } from './first-tables.js';
 import { goneColumns } from './gone-columns.js';
 import { newestPageTable } from './newest-page-table.js';
@@ -21,6 +22,7 @@ const migrations: readonly string[] = [
   controllerLogTable,
   goneColumns,
   newestPageTable,
+  findingColumns,
 ];
 
 /** Number of the newest migration that this program knows. */

@@ -48,7 +48,8 @@ const journalSelect = `SELECT entry, run, kind, boot, mono_ms AS monoMs, wall_ms
 const findingSelect = `SELECT id, code, subject, place, state, urgency, measured, expected, unit,
   source, evidence, next_step AS nextStep, opened_boot AS openedBoot,
   opened_mono_ms AS openedMonoMs, opened_wall_ms AS openedWallMs, cleared_boot AS clearedBoot,
-  cleared_wall_ms AS clearedWallMs, acknowledged
+  cleared_wall_ms AS clearedWallMs, cleared_why AS clearedWhy, acknowledged,
+  accounted_for AS accountedFor
   FROM finding WHERE ? IN (state, 'all') ORDER BY id`;
 
 const rawPageSelect = `SELECT raw_page.sha256 AS sha256, part_id AS partId, boot,

@@ -3,7 +3,12 @@ import { z } from 'zod';
 import type { Advice, BurnInState } from '../../checks/burn-in-result.js';
 import { type CommandSet, recordNames } from '../../checks/capture.js';
 import { eventKinds } from '../../checks/event.js';
-import type { FindingState, Outcome, Urgency } from '../../checks/finding.js';
+import {
+  clearedWhys,
+  type FindingState,
+  type Outcome,
+  type Urgency,
+} from '../../checks/finding.js';
 import type { PartKind } from '../../checks/part.js';
 import type { JournalRow } from './rows.js';
 import { anyObject, flag, jsonOf, unitNames, whole } from './rows-decode.js';
@@ -194,7 +199,9 @@ export const findingSchema = z.object({
   openedWallMs: whole,
   clearedBoot: whole.nullable(),
   clearedWallMs: whole.nullable(),
+  clearedWhy: z.enum(clearedWhys).nullable(),
   acknowledged: flag,
+  accountedFor: flag,
 });
 
 export const rawPageSchema = z.object({

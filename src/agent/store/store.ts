@@ -73,6 +73,8 @@ export interface StoreWriter extends StoreReader {
   appendJournal(run: number, at: Instant, kind: JournalRow['kind'], body: object): number;
   keepFindings(at: Instant, changes: readonly FindingChange[]): void;
   acknowledgeFinding(id: number): boolean;
+  /** A person says that the cause is dealt with; that they have seen it, too. */
+  accountForFinding(id: number): boolean;
   jobRan(job: JobRow): void;
   keepEvents(at: Instant, events: EventsToKeep): void;
   /** Thins gauges (30 days raw, 2 years hourly, then daily); returns rows removed. */

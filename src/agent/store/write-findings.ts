@@ -9,26 +9,31 @@ import type { JobRow } from './rows.js';
 export interface FindingWriting {
   keepFindings(changes: readonly FindingChange[]): void;
   acknowledgeFinding(id: number): boolean;
+  accountForFinding(id: number): boolean;
   jobRan(job: JobRow): void;
 }
 
 const insertFinding = `INSERT INTO finding (code, subject, place, state, urgency, measured,
     expected, unit, source, evidence, next_step, opened_boot, opened_mono_ms, opened_wall_ms,
-    cleared_boot, cleared_wall_ms, acknowledged)
+    cleared_boot, cleared_wall_ms, cleared_why, acknowledged, accounted_for)
   VALUES (@code, @subject, @place, @state, @urgency, @measured, @expected, @unit, @source,
     @evidence, @nextStep, @openedBoot, @openedMonoMs, @openedWallMs, @clearedBoot,
-    @clearedWallMs, @acknowledged)`;
+    @clearedWallMs, @clearedWhy, @acknowledged, @accountedFor)`;
 
 /** What a person acknowledged stays acknowledged, and what was opened keeps its opening. */
 const updateFinding = `UPDATE finding SET state = @state, urgency = @urgency, measured = @measured,
     expected = @expected, unit = @unit, source = @source, evidence = @evidence,
-    next_step = @nextStep, cleared_boot = @clearedBoot, cleared_wall_ms = @clearedWallMs
+    next_step = @nextStep, cleared_boot = @clearedBoot, cleared_wall_ms = @clearedWallMs,
+    cleared_why = @clearedWhy
   WHERE id = @id`;
 
 export function findingWriting(db: Database): FindingWriting {
   const insert = db.prepare(insertFinding);
   const update = db.prepare(updateFinding);
   const acknowledge = db.prepare('UPDATE finding SET acknowledged = 1 WHERE id = ?');
+  const accountFor = db.prepare(
+    'UPDATE finding SET acknowledged = 1, accounted_for = 1 WHERE id = ?',
+  );
   const ran = db.prepare(
     `INSERT OR REPLACE INTO job
        (job, last_boot, last_mono_ms, last_wall_ms, last_powered_ms, outcome)
@@ -45,6 +50,7 @@ export function findingWriting(db: Database): FindingWriting {
       state: kind === 'clear' ? 'cleared' : 'open',
       evidence: JSON.stringify(finding.evidence),
       acknowledged: finding.acknowledged ? 1 : 0,
+      accountedFor: finding.accountedFor ? 1 : 0,
     };
     if (kind === 'open') {
       insert.run(row);
@@ -59,6 +65,7 @@ export function findingWriting(db: Database): FindingWriting {
       }
     },
     acknowledgeFinding: (id) => acknowledge.run(id).changes > 0,
+    accountForFinding: (id) => accountFor.run(id).changes > 0,
     jobRan: (job) => {
       ran.run({
         ...job,

@@ -129,6 +129,7 @@ function writerOver(db: Database.Database, parts: WriterParts): StoreWriter {
         judged.keepFindings(changes);
       }),
     acknowledgeFinding: (id) => act(() => judged.acknowledgeFinding(id)),
+    accountForFinding: (id) => act(() => judged.accountForFinding(id)),
     keepEvents: (at, events) => act(() => keepEvents(boots.touch(at), events)),
     jobRan: (job) => act(() => judged.jobRan(job)),
     thin: (nowWallMs) => act(() => thin(nowWallMs)),

@@ -94,6 +94,7 @@ function judgePool(input: CheckInput): readonly CheckResult[] {
       measured: last.value,
       expected: 0,
       evidence: [evidenceOf('State of the array', last, 'code')],
+      tellsOf: membersOf(input),
     },
   ];
 }
@@ -119,6 +120,7 @@ function judgeMembers(input: CheckInput): readonly CheckResult[] {
         ...notInStep(input),
         ...rebuildRows(input),
       ],
+      tellsOf: membersOf(input),
     },
   ];
 }
@@ -126,6 +128,14 @@ function judgeMembers(input: CheckInput): readonly CheckResult[] {
 function aboutOf({ subject }: CheckInput, unit: 'code' | 'count') {
   const source = 'every member that the array was made with';
   return { code: 'array-degraded', subject, unit, source } as const;
+}
+
+/** Drives that belong to it by any look, also one that was missed later. */
+function membersOf({ series, details: { members } }: CheckInput): readonly string[] {
+  const seen = series.filter(({ metric }) => metric === 'array-member-state');
+  const told: readonly unknown[] = Array.isArray(members) ? members : [];
+  const names = [...told, ...seen.map(({ place }) => place)];
+  return [...new Set(names)].filter((one): one is string => typeof one === 'string' && one !== '');
 }
 
 const troubleOfMember: Readonly<Record<number, string>> = {

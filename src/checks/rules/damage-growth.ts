@@ -85,7 +85,7 @@ function judgeCause(input: CheckInput, cause: DamageCause): readonly CheckResult
     subject: input.subject,
     unit: series[0]?.unit ?? 'count',
     source: 'the value when it was first seen here, or last accounted for',
-    ...(input.controller === null || cause !== 'cable' ? {} : { sharedPart: input.controller }),
+    ...sharedOf(input, cause),
   };
   const baseline = baselineOf(input, code);
   const judged = series.map((one) => growthOf(one, { baseline, boot: input.now.boot }));
@@ -104,6 +104,12 @@ function judgeCause(input: CheckInput, cause: DamageCause): readonly CheckResult
   const steady = judged.find((one) => one.kind === 'steady');
   if (steady !== undefined) return [steadyResult(about, steady, words.label)];
   return [cannotTell(about, 'Two readings with numbers are needed to see growth')];
+}
+
+/** What a fault of this cause may be in when several drives have it together. */
+function sharedOf({ controller, powerLead }: CheckInput, cause: DamageCause) {
+  const part = cause === 'cable' ? controller : cause === 'power' ? powerLead : null;
+  return part === null ? {} : { sharedPart: part };
 }
 
 /** True when growth has stopped for long enough to close the matter. */

@@ -6,17 +6,21 @@ export type BaselineMoment = Pick<Moment, 'boot' | 'wallMs'>;
 
 /**
  * The moment from which growth counts: when a finding of this code on this drive, or the shared one
- * on its controller, was last cleared. Null when there was none: then the first number counts.
+ * on what it shares with others, was last cleared. One that went on under another finding, or whose
+ * drive was taken out, ended nothing. Null when there was none: then the first number counts.
  */
 export function baselineOf(input: CheckInput, code: string): BaselineMoment | null {
   const shared = sharedCodeOf(code);
   let latest: BaselineMoment | null = null;
   for (const finding of input.findings) {
     const own = finding.code === code && finding.subject === input.subject;
-    const ofController = finding.code === shared && finding.subject === input.controller;
-    if (!own && !ofController) continue;
-    const { clearedBoot: boot, clearedWallMs: wallMs } = finding;
+    const ofShared =
+      finding.code === shared &&
+      (finding.subject === input.controller || finding.subject === input.powerLead);
+    if (!own && !ofShared) continue;
+    const { clearedBoot: boot, clearedWallMs: wallMs, clearedWhy } = finding;
     if (finding.state !== 'cleared' || boot === null || wallMs === null) continue;
+    if (clearedWhy === 'told-elsewhere' || clearedWhy === 'taken-out') continue;
     if (latest === null || isLater({ boot, wallMs }, latest)) latest = { boot, wallMs };
   }
   return latest;

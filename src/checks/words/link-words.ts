@@ -37,6 +37,22 @@ export const linkWords: Readonly<Record<string, CodeWords>> = {
     nextStep: () =>
       'Look again while the card works: some lower their link at rest. If it stays, reseat the card with the box switched off.',
   },
+  'drive-missing': {
+    title: 'the drive is not found in the box',
+    sentence: () =>
+      'It was here and is not found any more. Nothing is known of it since; what was found wrong with it before is closed and opens again if it comes back with it.',
+    expected: ({ source }) => `Expected: it is found (${source}).`,
+    nextStep: () =>
+      'When you took it out yourself, account for this finding. Otherwise switch the box off, look at its power lead and its data cable, then start again; a drive that stays silent on another lead and another cable too is a reason for return or replacement.',
+  },
+  'drives-dropped-together': {
+    title: 'several drives lost power or vanished together',
+    sentence: ({ measured, unit }) =>
+      `${formatValue(measured, unit)} drives that share this part lost power or vanished at about the same time. What they share is meant, not each drive.`,
+    expected: () => 'Expected: drives do not fail together.',
+    nextStep: () =>
+      'Switch the box off and unplug it. Feel and smell whether a power plug got hot; look first at the power lead that these drives share, above all at splitters and moulded plugs, then at the controller’s seat and cooling or the backplane. Account for this finding when done.',
+  },
   'controller-link-errors': {
     title: 'several drives of one controller have link errors',
     sentence: ({ measured, unit }) =>

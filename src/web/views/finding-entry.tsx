@@ -2,7 +2,7 @@ import type { FC } from 'hono/jsx';
 import type { BootRow, PartRow } from '../../agent/store/rows.js';
 import type { Evidence, Finding } from '../../checks/finding.js';
 import { findingCode } from '../../checks/finding-codes.js';
-import { urgencyWords } from '../../checks/state-words.js';
+import { clearedWords, urgencyWords } from '../../checks/state-words.js';
 import { formatValue } from '../../checks/units.js';
 import { codeTitle, wordFinding } from '../../checks/wording.js';
 import { calendarMs, placeBoots } from '../boot-places.js';
@@ -47,6 +47,9 @@ export const FindingEntry: FC<FindingEntryProps> = (props) => {
         <h3>{capital(codeTitle(finding.code))}</h3>
         <p class="subject">{known ? <a href={partHref(finding.subject)}>{title}</a> : title}</p>
         <p>{words.sentence}</p>
+        {finding.clearedWhy === null ? null : (
+          <p class="quiet">{capital(clearedWords[finding.clearedWhy])}.</p>
+        )}
         {finding.state === 'open' ? (
           <p class="next">
             <strong>Next step:</strong> {words.nextStep}

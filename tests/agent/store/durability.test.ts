@@ -106,6 +106,7 @@ describe('when the n-th statement of a call fails', () => {
         { kind: 'clear', finding: { ...anyFinding, id: 1 } },
       ]),
     acknowledgeFinding: (store) => store.acknowledgeFinding(1),
+    accountForFinding: (store) => store.accountForFinding(1),
     jobRan: (store) =>
       store.jobRan({
         job: 'thin',

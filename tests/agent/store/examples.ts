@@ -60,7 +60,9 @@ export const anyFinding: Omit<Finding, 'id'> = {
   openedWallMs: newYear + 2,
   clearedBoot: null,
   clearedWallMs: null,
+  clearedWhy: null,
   acknowledged: false,
+  accountedFor: false,
 };
 
 export const anyCapture: Capture = {

@@ -4,7 +4,16 @@ import { arrayDegraded, arrayStopped } from '../../../src/checks/rules/array-con
 import { arrayCopies } from '../../../src/checks/rules/array-copies.js';
 import { arrayMemberErrors } from '../../../src/checks/rules/array-member-errors.js';
 import { wordFinding } from '../../../src/checks/wording.js';
-import { brief, look, makeFinding, makeInput, series, steady } from '../make-check-input.js';
+import {
+  brief,
+  hourMs,
+  look,
+  makeFinding,
+  makeInput,
+  series,
+  startWallMs,
+  steady,
+} from '../make-check-input.js';
 
 function array(all: readonly SeriesHistory[], details: Record<string, unknown> = {}): CheckInput {
   return makeInput({
@@ -12,6 +21,7 @@ function array(all: readonly SeriesHistory[], details: Record<string, unknown> =
     kind: 'array',
     details: { family: 'md', level: 'raid6', ...details },
     series: all,
+    now: { boot: 1, monoMs: 2.5 * hourMs, wallMs: startWallMs + 2.5 * hourMs },
     nameOf: (id) => `Bay 3 · ${id.slice(-4)}`,
   });
 }

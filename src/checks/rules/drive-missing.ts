@@ -1,0 +1,79 @@
+import type { Check, CheckInput, Moment } from '../check.js';
+import { evidenceOf } from '../history.js';
+import { isLater } from './growth-baseline.js';
+
+const code = 'drive-missing';
+
+/** Gone for this long in one boot, it did not only fall off its cable for a moment. Our choice. */
+const goneForMs = 3_600_000;
+/** After a start drives may need this long until they answer. Our choice. */
+const startMs = 10 * 60_000;
+
+/**
+ * True when a part that is not found counts as taken out: for an hour of one boot, or from one boot
+ * to the next once that one runs for ten minutes. Its findings are closed then, and count anew from
+ * the same first values when it comes back.
+ */
+export function isTakenOut(gone: Moment | null, now: Moment): boolean {
+  if (gone === null) return false;
+  return gone.boot < now.boot ? now.monoMs >= startMs : now.monoMs - gone.monoMs >= goneForMs;
+}
+
+/**
+ * Claim: a drive that the model or an array names is found in the box. Opens when it counts as
+ * taken out (see `isTakenOut`), for today when an array has it, else soon; clears when it is back,
+ * or when a person accounts for it. Silent for drives that nobody counts on: on USB, virtual, with
+ * a doubtful identity, or named by neither the model nor an array.
+ */
+export const driveMissing: Check = {
+  code,
+  claim: 'The drive is found in the box',
+  judge: (input) => {
+    if (input.kind !== 'drive' || !isCountedOn(input) || wasAccountedFor(input)) return [];
+    const { gone, now } = input;
+    return [
+      {
+        code,
+        subject: input.subject,
+        outcome: gone === null ? 'met' : 'short',
+        urgency: input.arrays.length > 0 ? 'today' : 'soon',
+        measured: gone === null ? 1 : 0,
+        expected: 1,
+        unit: 'count',
+        source: 'the model file, or the array that it belongs to',
+        evidence:
+          gone === null
+            ? []
+            : [evidenceOf('Not found from then on', { ...gone, value: 0 }, 'count')],
+        ...(gone === null || isTakenOut(gone, now) ? {} : { provisional: true as const }),
+        ...sharedOf(input),
+      },
+    ];
+  },
+};
+
+function isCountedOn({ details, arrays, inModel }: CheckInput): boolean {
+  if (details.reachedBy === 'usb' || details.reachedBy === 'virtual') return false;
+  return details.duplicateIdentity !== true && (inModel || arrays.length > 0);
+}
+
+/** A person may have accounted for it, or for the one finding about what several drives share. */
+function wasAccountedFor({ findings, gone, subject }: CheckInput): boolean {
+  if (gone === null) return false;
+  return findings.some(
+    ({ clearedWhy, clearedBoot: boot, clearedWallMs: wallMs, ...one }) =>
+      (one.code === 'drives-dropped-together' || (one.code === code && one.subject === subject)) &&
+      clearedWhy === 'accounted-for' &&
+      boot !== null &&
+      wallMs !== null &&
+      isLater({ boot, wallMs }, gone),
+  );
+}
+
+function sharedOf({ powerLead, controller }: CheckInput) {
+  const [first, second] = [powerLead, controller].filter((one) => one !== null);
+  return {
+    ...(first === undefined ? {} : { sharedPart: first }),
+    ...(second === undefined ? {} : { otherSharedPart: second }),
+  };
+}

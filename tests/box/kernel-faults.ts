@@ -1,0 +1,161 @@
+import { archiveParts, archiveSerials } from './archive-box.js';
+import type { BoxFault } from './fault.js';
+import type { SimBox } from './sim-box.js';
+
+/** Folder of the simulated box's one array, and of a card, as the kernel has them. */
+const arrayFolder = '/sys/devices/virtual/block/md0/md';
+const cardFolder = '/sys/devices/pci0000:00/0000:00:1c.0/0000:03:00.0';
+const phyFolder = '/sys/devices/pci0000:00/0000:00:1d.0/0000:05:00.0/host9/phy-9:0';
+
+type Kept = 'about' | 'seenBy' | 'drive' | 'roundsMax';
+
+/** Faults that the kernel tells of, which are planted in its files. */
+const ofKernel = { seenBy: 'kernel', drive: 'sata-disk', roundsMax: 6 } as const;
+
+function arrayFault(
+  told: Omit<BoxFault, Kept | 'plant' | 'repair'>,
+  [file, bad, good]: readonly [string, string, string],
+): BoxFault {
+  const show = (box: SimBox, text: string) => box.showFiles({ [`${arrayFolder}/${file}`]: text });
+  return {
+    ...told,
+    ...ofKernel,
+    about: 'array',
+    plant: (box) => show(box, bad),
+    repair: (box) => show(box, good),
+  };
+}
+
+/** Source of the form: Linux 6.1 drivers/pci/pcie/aer.c. */
+function pciErrors(corrected: number): string {
+  return `RxErr ${corrected}\nBadTLP 0\nTOTAL_ERR_COR ${corrected}`;
+}
+
+const memoryFolder = '/sys/devices/system/edac/mc/mc0';
+
+const nothing = () => undefined;
+
+export const kernelFaults: readonly BoxFault[] = [
+  arrayFault(
+    {
+      name: 'array that stopped',
+      what: 'The kernel gives an array up',
+      finding: 'array-stopped',
+      metric: 'array-state',
+    },
+    ['array_state', 'broken', 'clean'],
+  ),
+  arrayFault(
+    {
+      name: 'array without a member',
+      what: 'A member is thrown out of the array',
+      finding: 'array-degraded',
+      metric: 'array-members-missing',
+    },
+    ['degraded', '1', '0'],
+  ),
+  arrayFault(
+    {
+      name: 'copies that disagree',
+      what: 'A comparison of the array finds copies that differ',
+      finding: 'array-copies-disagree',
+      metric: 'array-mismatches',
+    },
+    ['mismatch_cnt', '256', '0'],
+  ),
+  {
+    ...ofKernel,
+    name: 'errors of an array member',
+    what: 'The kernel puts read errors of a member right from the others',
+    finding: 'array-member-errors',
+    about: 'array',
+    metric: 'array-member-errors',
+    plant: (box, { serial }) => {
+      box.seat(serial).use.arrayErrors += 5;
+    },
+    repair: nothing,
+  },
+  {
+    ...ofKernel,
+    name: 'weak memory module',
+    what: 'A memory module gives bits back wrong, which are put right',
+    finding: 'memory-errors',
+    about: 'memory',
+    metric: 'memory-errors-corrected',
+    prepare: (box) =>
+      box.showFiles({
+        [`${memoryFolder}/mc_name`]: 'Invented controller',
+        [`${memoryFolder}/seconds_since_reset`]: () => String(Math.floor(box.clock.bootMs() / 1e3)),
+        [`${memoryFolder}/ce_noinfo_count`]: '0',
+        [`${memoryFolder}/ue_noinfo_count`]: '0',
+        [`${memoryFolder}/dimm0/dimm_label`]: 'DIMM_A2',
+        [`${memoryFolder}/dimm0/size`]: '8192',
+        [`${memoryFolder}/dimm0/dimm_ce_count`]: '0',
+        [`${memoryFolder}/dimm0/dimm_ue_count`]: '0',
+      }),
+    plant: (box) => box.showFiles({ [`${memoryFolder}/dimm0/dimm_ce_count`]: '3' }),
+    repair: nothing,
+  },
+  {
+    ...ofKernel,
+    name: 'errors on a PCI link',
+    what: 'Packets between a card and its slot arrive damaged and are sent again',
+    finding: 'pci-errors-grew',
+    about: 'card',
+    metric: 'pci-errors-corrected',
+    prepare: (box) => box.showFiles({ [`${cardFolder}/aer_dev_correctable`]: pciErrors(0) }),
+    plant: (box) => box.showFiles({ [`${cardFolder}/aer_dev_correctable`]: pciErrors(41) }),
+    repair: nothing,
+  },
+  {
+    ...ofKernel,
+    name: 'bad cable of a phy',
+    what: 'A phy of the disk card goes on counting words that are not valid',
+    finding: 'sas-link-errors-grew',
+    about: 'controller',
+    metric: 'sas-invalid-words',
+    prepare: (box) =>
+      box.showFiles({
+        [`${phyFolder}/uevent`]: '',
+        '/sys/class/sas_phy/phy-9:0/negotiated_linkrate': '6.0 Gbit',
+        '/sys/class/sas_phy/phy-9:0/invalid_dword_count': '0',
+      }),
+    plant: (box) => {
+      let count = 0;
+      const more = () => {
+        count += 7;
+        return String(count);
+      };
+      box.showFiles({ '/sys/class/sas_phy/phy-9:0/invalid_dword_count': more });
+    },
+    repair: (box) => box.showFiles({ '/sys/class/sas_phy/phy-9:0/invalid_dword_count': '700' }),
+  },
+  {
+    ...ofKernel,
+    name: 'drive that stays away',
+    what: 'A drive that the model names is not found after a start',
+    finding: 'drive-missing',
+    about: 'drive',
+    metric: 'power-on-hours',
+    drive: 'trial',
+    restarts: true,
+    plant: (box, { serial }) => box.unplug(serial),
+    repair: (box) => box.plug(archiveSerials.trial, { pci: archiveParts.boardSata, port: 4 }),
+  },
+  {
+    name: 'loose lead of two drives',
+    what: 'Two drives of one power lead lose power for a moment while the box runs',
+    finding: 'drives-dropped-together',
+    about: 'power-lead',
+    metric: 'emergency-head-parks',
+    seenBy: 'health',
+    roundsMax: 3,
+    drive: 'sata-disk',
+    plant: (box, { serial, otherSerial }) => {
+      box.settle();
+      box.seat(serial).drive.state.emergencyHeadParks += 4;
+      box.seat(otherSerial).drive.state.emergencyHeadParks += 3;
+    },
+    repair: nothing,
+  },
+];
