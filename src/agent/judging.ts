@@ -23,7 +23,7 @@ export function judgeAll(parts: JudgingParts, now: Instant): readonly Opened[] {
   const kept = store.parts();
   const facts = { ...parts, figures: store, parts: kept, findings, now };
   const inputs = kept.map((part) => checkInputOf(part, facts));
-  const takenOut = inputs.filter(({ gone }) => isTakenOut(gone, now)).map(({ subject }) => subject);
+  const takenOut = inputs.filter(isTakenOut).map(({ subject }) => subject);
   const changes = judge({
     results: inputs.flatMap(checkPart),
     open,

@@ -97,6 +97,7 @@ export function checkInputOf(part: KeptPart, facts: CheckFacts): CheckInput {
     powerLead,
     inModel: part.kind === 'drive' && namesDrive(facts.model, part.name),
     gone: goneSince(part, now.boot),
+    lastSeen: part.lastSeen,
     arrays: part.kind === 'drive' ? arraysWith(part.name, facts) : [],
     details: part.details,
     nameOf: (id) => driveName(id, bayOf(id, facts.model)),

@@ -59,6 +59,7 @@ export interface CheckInput {
   readonly inModel: boolean;
   /** Since when a look at the box does not find it any more; null while it is there. */
   readonly gone: Moment | null;
+  readonly lastSeen: Moment;
   /** Names of the arrays that a drive is a member of by the newest look, or by the model. */
   readonly arrays: readonly string[];
   /** What is kept of the part beside its readings, as it was seen last. */

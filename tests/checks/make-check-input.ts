@@ -52,6 +52,7 @@ export function makeInput(change: Partial<CheckInput>): CheckInput {
     powerLead: null,
     inModel: false,
     gone: null,
+    lastSeen: { boot: 1, monoMs: 5 * hourMs, wallMs: startWallMs + 5 * hourMs },
     arrays: [],
     details: {},
     nameOf: (id) => id,

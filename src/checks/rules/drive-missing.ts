@@ -1,4 +1,4 @@
-import type { Check, CheckInput, Moment } from '../check.js';
+import type { Check, CheckInput } from '../check.js';
 import { evidenceOf } from '../history.js';
 import { isLater } from './growth-baseline.js';
 
@@ -14,9 +14,14 @@ const startMs = 10 * 60_000;
  * to the next once that one runs for ten minutes. Its findings are closed then, and count anew from
  * the same first values when it comes back.
  */
-export function isTakenOut(gone: Moment | null, now: Moment): boolean {
+export function isTakenOut({
+  gone,
+  lastSeen,
+  now,
+}: Pick<CheckInput, 'gone' | 'lastSeen' | 'now'>): boolean {
   if (gone === null) return false;
-  return gone.boot < now.boot ? now.monoMs >= startMs : now.monoMs - gone.monoMs >= goneForMs;
+  if (lastSeen.boot < now.boot) return now.monoMs >= startMs;
+  return now.monoMs - gone.monoMs >= goneForMs;
 }
 
 /**
@@ -30,7 +35,7 @@ export const driveMissing: Check = {
   claim: 'The drive is found in the box',
   judge: (input) => {
     if (input.kind !== 'drive' || !isCountedOn(input) || wasAccountedFor(input)) return [];
-    const { gone, now } = input;
+    const { gone } = input;
     return [
       {
         code,
@@ -45,7 +50,7 @@ export const driveMissing: Check = {
           gone === null
             ? []
             : [evidenceOf('Not found from then on', { ...gone, value: 0 }, 'count')],
-        ...(gone === null || isTakenOut(gone, now) ? {} : { provisional: true as const }),
+        ...(gone === null || isTakenOut(input) ? {} : { provisional: true as const }),
         ...sharedOf(input),
       },
     ];
