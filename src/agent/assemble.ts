@@ -70,6 +70,11 @@ export async function assembleAgent(parts: AgentParts): Promise<Agent> {
   const startLoop = () =>
     runLoop({
       ...parts,
+      tick: (onTick) =>
+        parts.tick(async () => {
+          await sampler.readLog().catch((error) => parts.say(`kernel log: ${String(error)}`));
+          await onTick();
+        }),
       boot,
       situation: () => situationOf({ ...parts, sampler, burnIns }),
       jobs: jobsOf(parts, { sampler, speeds, judgeNow }),

@@ -89,6 +89,12 @@ export class Sampler {
     // What was known of a drive's requests ended when it went.
     for (const { identityKey } of came) this.#activityAtReading.delete(identityKey);
     await this.#log.learn(this.inventory);
+    await this.readLog();
+  }
+
+  /** The kernel's log holds a few thousand lines: one that fails fills it in minutes. */
+  async readLog(): Promise<void> {
+    await this.#log.read(this.#now());
   }
 
   /** Keys of jobs that something new in the box makes due at once. */
@@ -115,7 +121,7 @@ export class Sampler {
     this.#parts.store.together(() => {
       for (const part of byPart(groups.flat())) this.#keep(part, now);
     });
-    await this.#log.read(this.#now());
+    await this.readLog();
   }
 
   /** Asks the board's controller; tells why not, or null when it was asked or is not there. */

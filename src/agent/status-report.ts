@@ -93,7 +93,8 @@ function happenedLately(
   store: StoreReader | null,
   { parts, name, nowWallMs }: HappenedTo,
 ): readonly StatusEvent[] {
-  return (store?.events(null, eventsMax) ?? []).map(({ kind, partId, at, positionBytes, text }) => {
+  return (store?.events(null, eventsMax) ?? []).map((event) => {
+    const { kind, partId, at, positionBytes, text, record } = event;
     const part = parts.find(({ id }) => id === partId);
     const where = part === undefined ? '' : `${name(part)}: `;
     const place = positionBytes === null ? '' : `, at ${formatBytes(positionBytes)} from its start`;
@@ -103,6 +104,7 @@ function happenedLately(
       boot: at.boot,
       ageMs: nowWallMs >= at.wallMs ? nowWallMs - at.wallMs : null,
       positionBytes,
+      record,
       sentence: `${where}${text}${place}, ${ageWords(at.wallMs, nowWallMs)}.`,
     };
   });

@@ -6,12 +6,29 @@ export const eventKinds = [
   'link-reset',
   'link-slowed',
   'link-lost',
+  'queue-off',
   'transfer-damaged',
   'command-overdue',
+  'command-failed',
+  'recovered-error',
+  'failure-predicted',
+  'drive-fault',
+  'drive-too-warm',
+  'drive-reset',
+  'controller-reset',
+  'controller-gone',
   'medium-error',
   'request-failed',
+  'write-lost',
   'drive-gone',
   'power-pattern',
+  'array-member-failed',
+  'array-repaired',
+  'array-read-failed',
+  'array-failed',
+  'file-system-error',
+  'file-system-stopped',
+  'processor-too-warm',
   'pci-error',
   'log-gap',
   'part-missing',
@@ -33,6 +50,46 @@ export const eventKinds = [
 ] as const;
 
 export type EventKind = (typeof eventKinds)[number];
+
+/** Who wrote the record of an event. */
+export type RecordSource = 'kernel' | 'controller-or-kernel' | 'looks';
+
+const sources: readonly (readonly [RecordSource, readonly EventKind[]])[] = [
+  [
+    'looks',
+    [
+      'part-missing',
+      'part-new',
+      'part-moved',
+      'part-back',
+      'identity-shared',
+      'firmware-changed',
+      'version-changed',
+    ],
+  ],
+  [
+    'controller-or-kernel',
+    [
+      'memory-error',
+      'fan-fault',
+      'board-too-warm',
+      'voltage-out-of-range',
+      'supply-fault',
+      'power-lost',
+      'processor-error',
+      'controller-event',
+      'controller-log-cleared',
+    ],
+  ],
+];
+
+/**
+ * Who wrote the record of an event of this kind: the kernel's log; the log of the board's
+ * controller, or the kernel where it tells of the same; or two looks at the box. No unit, no error.
+ */
+export function recordSource(kind: EventKind): RecordSource {
+  return sources.find(([, kinds]) => kinds.includes(kind))?.[0] ?? 'kernel';
+}
 
 export interface BoxEvent {
   readonly kind: EventKind;

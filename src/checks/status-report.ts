@@ -65,6 +65,8 @@ export interface StatusEvent {
   /** Milliseconds since it happened; null when the calendar does not allow to tell. */
   readonly ageMs: number | null;
   readonly positionBytes: number | null;
+  /** The line of the kernel's log, or the two states, that say so; empty for lost lines. */
+  readonly record: string;
   readonly sentence: string;
 }
 

@@ -313,13 +313,14 @@ test('what happened is told with the part, the place and how long ago', () => {
     kind: 'log-gap',
     positionBytes: null,
     text: '7 lines were overwritten',
+    record: '',
   };
   const report = buildStatusReport(reader({ parts: [disk], events: [event, lost] }), agent, {
     nowWallMs: now,
   });
-  expect(report.happened?.map(({ part, ageMs }) => [part, ageMs])).toEqual([
-    ['TS80052HV4', 12 * minuteMs],
-    [null, 12 * minuteMs],
+  expect(report.happened?.map(({ part, ageMs, record }) => [part, ageMs, record])).toEqual([
+    ['TS80052HV4', 12 * minuteMs, 'critical medium error, dev sdb, sector 4096 op 0x0:(READ)'],
+    [null, 12 * minuteMs, ''],
   ]);
   const text = renderStatus(report).join('\n');
   expect(text).toContain(

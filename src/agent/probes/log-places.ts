@@ -1,7 +1,7 @@
 import type { Inventory } from '../../checks/part.js';
 import type { Box } from '../box/box.js';
+import type { LogSubject } from './log-fact.js';
 import { parseDevicePath } from './parse-device-path.js';
-import type { LogSubject } from './parse-kernel-log.js';
 import { realPathOrNull } from './read-kernel.js';
 
 /** A part as the kernel names it in this boot, kept so that a drive that is gone is still known. */
@@ -11,33 +11,48 @@ export interface LogPlace {
   readonly names: readonly LogSubject[];
 }
 
-/** Names under which the kernel's log may speak of each drive and card. */
+/** Names under which the kernel's log may speak of each drive, card and array, and of the box. */
 export async function logPlaces(
   box: Box,
-  { drives, controllers }: Inventory,
+  { drives, controllers, arrays = [], box: itself }: Inventory,
 ): Promise<readonly LogPlace[]> {
   const places: LogPlace[] = [];
-  for (const { identityKey, kernelName, logicalBlockBytes } of drives) {
+  for (const { identityKey, kernelName, logicalBlockBytes, pciAddress } of drives) {
     const realPath = (await realPathOrNull(box, `/sys/block/${kernelName}`)) ?? '';
-    const names = driveNames(kernelName, realPath);
+    const names = [...driveNames(kernelName, realPath), ...(await pciNames(box, pciAddress))];
     places.push({ identityKey, logicalBlockBytes, names });
   }
-  for (const { identityKey, pciAddress } of controllers) {
-    if (pciAddress === null) continue;
-    const realPath = await realPathOrNull(box, `/sys/bus/pci/devices/${pciAddress}`);
-    const names = parseDevicePath(realPath ?? '').pciAddresses.slice(-2);
-    places.push({
-      identityKey,
-      logicalBlockBytes: 512,
-      names: names.map((name) => ({ by: 'pci', name })),
-    });
+  for (const { identityKey, pciAddress, driver } of controllers) {
+    const ofDriver = driver === null ? [] : [{ by: 'driver', name: driver } as const];
+    const names = [...ofDriver, ...(await pciNames(box, pciAddress))];
+    places.push({ identityKey, logicalBlockBytes: 512, names });
+  }
+  for (const { identityKey, folder } of arrays) {
+    const name = folder.slice(folder.lastIndexOf('/') + 1);
+    places.push({ identityKey, logicalBlockBytes: 512, names: [{ by: 'array', name }] });
+  }
+  if (itself !== undefined) {
+    const { identityKey } = itself;
+    places.push({ identityKey, logicalBlockBytes: 512, names: [{ by: 'box', name: 'box' }] });
   }
   return places;
+}
+
+/** A function on PCI and the port above it, which speaks for the link between them. */
+async function pciNames(
+  box: Box,
+  address: string | null | undefined,
+): Promise<readonly LogSubject[]> {
+  if (address === null || address === undefined) return [];
+  const realPath = await realPathOrNull(box, `/sys/bus/pci/devices/${address}`);
+  const names = parseDevicePath(realPath ?? '').pciAddresses.slice(-2);
+  return names.map((name) => ({ by: 'pci', name }));
 }
 
 function driveNames(kernelName: string, realPath: string): readonly LogSubject[] {
   const { ataPort, usbPort } = parseDevicePath(realPath);
   const address = realPath.split('/').find((part) => /^\d+:\d+:\d+:\d+$/.test(part));
+  const host = realPath.split('/').find((part) => /^host\d+$/.test(part));
   const nvme = /^(nvme\d+)n\d+$/.exec(kernelName)?.[1];
   const named = (by: LogSubject['by'], name: string | null | undefined): readonly LogSubject[] =>
     name === null || name === undefined ? [] : [{ by, name }];
@@ -46,6 +61,7 @@ function driveNames(kernelName: string, realPath: string): readonly LogSubject[]
     ...named('ata-port', ataPort),
     ...named('usb-port', usbPort),
     ...named('scsi-address', address),
+    ...named('scsi-host', host),
     ...named('nvme-controller', nvme),
   ];
 }
