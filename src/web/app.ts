@@ -7,6 +7,7 @@ import type { WebParts } from './page-facts.js';
 import { aliveRoutes } from './routes/alive.js';
 import { assetRoutes } from './routes/assets.js';
 import { boxRoutes } from './routes/box.js';
+import { bytesRoutes } from './routes/bytes.js';
 import { estimateRoutes } from './routes/estimate.js';
 import { findingRoutes } from './routes/findings.js';
 import { historyRoutes } from './routes/history.js';
@@ -27,6 +28,7 @@ export function makeApp(parts: WebParts): Hono {
   for (const routes of [
     boxRoutes,
     partRoutes,
+    bytesRoutes,
     trialRoutes,
     estimateRoutes,
     speedRoutes,

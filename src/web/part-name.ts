@@ -1,4 +1,5 @@
 import type { PartRow } from '../agent/store/rows.js';
+import { type FigureName, formatFigureName } from '../checks/figure-name.js';
 import type { BoxModel } from '../checks/model/parse.js';
 
 /** Parts that a box may have several of with the same label: their id tells them apart. */
@@ -38,6 +39,11 @@ function namelessDrive(part: PartRow): string {
 
 export function partHref(name: string): string {
   return `/part/${encodeURIComponent(name)}`;
+}
+
+/** The page with the bytes that a figure of a part was read from. */
+export function bytesHref(name: string, figure: FigureName): string {
+  return `${partHref(name)}/bytes?figure=${encodeURIComponent(formatFigureName(figure))}`;
 }
 
 export function serialOf(part: PartRow): string {

@@ -6,6 +6,7 @@ import { goneSince } from '../checks/gone.js';
 import { metricInfo } from '../checks/metrics.js';
 import { newestBootOf, newestWallMs } from './box-view.js';
 import { type CheckLine, checkLines } from './check-lines.js';
+import { figuresWithBytes } from './kept-bytes.js';
 import { groupReadings, hourCounters, type ReadingGroup } from './part-readings.js';
 import { partSentence } from './part-sentence.js';
 import { runsOf, type SpeedRun } from './speeds.js';
@@ -24,6 +25,8 @@ export interface PartView {
   /** Since when the part is gone, in milliseconds of the calendar, or null while it is there. */
   readonly goneWallMs: number | null;
   readonly groups: readonly ReadingGroup[];
+  /** Names of the figures whose bytes are kept. */
+  readonly withBytes: ReadonlySet<string>;
   readonly hours: readonly LatestReading[];
   readonly charts: readonly ChartWanted[];
   readonly speedRuns: readonly SpeedRun[];
@@ -50,6 +53,7 @@ export function partView(
     newestWallMs: newestWallMs(latest),
     goneWallMs: goneSince(part, newestBootOf(store.boots()))?.wallMs ?? null,
     groups: groupReadings(latest),
+    withBytes: figuresWithBytes(store.newestPages(part.id)),
     hours: hourCounters(latest),
     charts: chartsWanted(latest),
     speedRuns: runsOf(store.speeds(part.id)),

@@ -47,6 +47,7 @@ describe('breaches', () => {
     ['src/web/app.ts', '../agent/store/queries.js'],
     ['src/web/app.ts', '../agent/box/box.js'],
     ['src/web/app.ts', '../agent/clock.js'],
+    ['src/web/app.ts', '../agent/probes/collect-pages.js'],
     ['src/web/app.ts', '../cli/main.js'],
     ['src/web/app.ts', 'better-sqlite3'],
     ['src/web/browser/live.ts', '../app.js'],
@@ -89,6 +90,7 @@ describe('what is allowed', () => {
     ['src/web/app.ts', '../agent/store/rows.js'],
     ['src/web/app.ts', '../agent/store/store.js'],
     ['src/web/app.ts', '../agent/control-client.js'],
+    ['src/web/app.ts', '../agent/probes/figure-bytes.js'],
     ['src/web/browser/chart.ts', 'uplot'],
     ['src/web/browser/chart.ts', '../../checks/units.js'],
     ['src/cli/start.ts', '../agent/main.js'],
@@ -118,5 +120,24 @@ test('the web reaches nothing of the devices, not even through files that it may
   expect(importZones(files).map(({ path, text }) => [path, text])).toEqual([
     ['src/agent/store/queries.ts', expect.stringContaining('the agent alone writes the store')],
     ['src/agent/store/queries.ts', why],
+  ]);
+});
+
+test('the web decodes kept bytes, and reaches no probe that could ask a device', () => {
+  const files = [
+    { path: 'src/web/main.ts', text: `import { b } from '../agent/probes/figure-bytes.js';` },
+    { path: 'src/agent/probes/figure-bytes.ts', text: `import { i } from './interpret.js';` },
+    { path: 'src/agent/probes/interpret.ts', text: `import { n } from '../box/layouts/nvme.js';` },
+    { path: 'src/agent/box/layouts/nvme.ts', text: '' },
+    { path: 'src/agent/box/box.ts', text: '' },
+  ];
+  expect(importZones(files)).toEqual([]);
+  files[2] = {
+    path: 'src/agent/probes/interpret.ts',
+    text: `import type { Box } from '../box/box.js';`,
+  };
+  const why = 'the web reaches src/agent/probes/interpret.ts through it';
+  expect(importZones(files)).toEqual([
+    { path: 'src/agent/probes/figure-bytes.ts', line: 0, text: why },
   ]);
 });

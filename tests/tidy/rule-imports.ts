@@ -62,7 +62,8 @@ const zones: readonly Zone[] = [
   },
   {
     from: /^src\/web\//,
-    files: /^src\/(checks\/|web\/|agent\/(control-client|store\/(read|rows|store))\.js$)/,
+    files:
+      /^src\/(checks\/|web\/|agent\/(control-client|store\/(read|rows|store)|probes\/figure-(bytes|effect))\.js$)/,
     packages: /^(hono(\/.*)?|@hono\/node-server(\/.*)?|zod)$/,
     node: true,
   },
@@ -121,7 +122,13 @@ function refusal(
   return held?.why ?? null;
 }
 
-const outOfReach = /^src\/agent\/(box\/(?!layouts\/)|workers\/|store\/write|probes\/)/;
+const outOfReach = /^src\/agent\/(box\/(?!layouts\/|box\.ts$)|workers\/|store\/write)/;
+
+/** Probes that decode bytes are pure; one that knows the seam can ask a device. */
+function asksDevices(path: string, graph: ReadonlyMap<string, readonly string[]>): boolean {
+  const isProbe = path.startsWith('src/agent/probes/');
+  return isProbe && (graph.get(path) ?? []).includes('src/agent/box/box.ts');
+}
 
 /** No path of imports leads from the web's entry to devices, children or the store's writer. */
 function webReach(files: readonly SourceFile[]): readonly Breach[] {
@@ -134,6 +141,6 @@ function webReach(files: readonly SourceFile[]): readonly Breach[] {
     }
   }
   return [...from]
-    .filter(([path]) => outOfReach.test(path))
+    .filter(([path]) => outOfReach.test(path) || asksDevices(path, graph))
     .map(([path, by]) => ({ path: by, line: 0, text: `the web reaches ${path} through it` }));
 }

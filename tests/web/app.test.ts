@@ -420,7 +420,9 @@ describe('makeApp over the sample box', () => {
 
   it('shows readings with growth, state and source, and a sleeping drive as asleep', async () => {
     const ailing = words(await textOf(app, '/part/LK7-3311C'));
-    expect(ailing).toMatch(/Reallocated sectors \(5\) 44 \+44 measured 9 min ago SMART data/);
+    expect(ailing).toMatch(
+      /Reallocated sectors \(5\) 44 44 more since 12 January 2026, first seen at 0 measured 9 min ago SMART data/,
+    );
     const asleep = words(await textOf(app, '/part/LK7-4402F'));
     expect(asleep).toMatch(
       /Temperature \(194\) – asleep 9 min ago The drive sleeps and was not woken/,

@@ -1,10 +1,18 @@
 import type { FC } from 'hono/jsx';
-import type { BootRow, PartRow } from '../../agent/store/rows.js';
+import type { BootRow, LatestReading, PartRow } from '../../agent/store/rows.js';
+import { formatFigureName } from '../../checks/figure-name.js';
 import { lastPlace } from '../../checks/gone.js';
 import { adviceWords } from '../../checks/state-words.js';
 import { formatValue } from '../../checks/units.js';
 import type { PageFacts } from '../page-facts.js';
-import { numberDetail, partHref, partTitle, subjectTitle, textDetail } from '../part-name.js';
+import {
+  bytesHref,
+  numberDetail,
+  partHref,
+  partTitle,
+  subjectTitle,
+  textDetail,
+} from '../part-name.js';
 import type { PartView } from '../part-view.js';
 import { burnInStateWords } from '../words.js';
 import { EventList } from './event-list.js';
@@ -147,21 +155,26 @@ const Checks: FC<PartPageProps> = ({ view }) =>
     </section>
   );
 
-const Readings: FC<PartPageProps> = ({ view, facts }) => (
-  <section aria-labelledby="readings">
-    <h2 id="readings">Readings</h2>
-    {view.groups.length === 0 ? <p>Nothing has been read from it yet.</p> : null}
-    {view.groups.length === 0 ? null : (
-      <ReadingTable
-        groups={view.groups}
-        isDrive={view.part.kind === 'drive'}
-        isGone={view.goneWallMs !== null}
-        nowMs={facts.nowMs}
-      />
-    )}
-    {view.hours.length > 1 ? <HourCounters hours={view.hours} nowMs={facts.nowMs} /> : null}
-  </section>
-);
+const Readings: FC<PartPageProps> = ({ view, facts }) => {
+  const bytesOf = (reading: LatestReading): string | null =>
+    view.withBytes.has(formatFigureName(reading)) ? bytesHref(view.part.name, reading) : null;
+  return (
+    <section aria-labelledby="readings">
+      <h2 id="readings">Readings</h2>
+      {view.groups.length === 0 ? <p>Nothing has been read from it yet.</p> : null}
+      {view.groups.length === 0 ? null : (
+        <ReadingTable
+          groups={view.groups}
+          isDrive={view.part.kind === 'drive'}
+          isGone={view.goneWallMs !== null}
+          bytesOf={bytesOf}
+          nowMs={facts.nowMs}
+        />
+      )}
+      {view.hours.length > 1 ? <HourCounters hours={view.hours} bytesOf={bytesOf} /> : null}
+    </section>
+  );
+};
 
 const Happened: FC<PartPageProps> = ({ view }) =>
   view.events.length === 0 ? null : (

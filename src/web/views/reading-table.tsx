@@ -2,9 +2,8 @@ import type { FC } from 'hono/jsx';
 import type { LatestReading } from '../../agent/store/rows.js';
 import { metricInfo, metricTitle } from '../../checks/metrics.js';
 import { readingStateWords } from '../../checks/state-words.js';
-import { formatValue } from '../../checks/units.js';
 import type { ReadingGroup } from '../part-readings.js';
-
+import { growthOf, valueWords } from '../reading-words.js';
 import { Age } from './time.js';
 
 export interface ReadingTableProps {
@@ -13,12 +12,17 @@ export interface ReadingTableProps {
   readonly isDrive: boolean;
   /** The part is not there, so that nothing of it is of now. */
   readonly isGone: boolean;
+  /** Where the bytes of a figure are shown; null where none are kept. */
+  readonly bytesOf: BytesOf;
   readonly nowMs: number;
 }
+
+export type BytesOf = (reading: LatestReading) => string | null;
 
 interface ReadingRowProps {
   readonly reading: LatestReading;
   readonly isDrive: boolean;
+  readonly bytesOf: BytesOf;
   readonly nowMs: number;
 }
 
@@ -46,21 +50,25 @@ export const ReadingTable: FC<ReadingTableProps> = (props) => (
           </th>
         </tr>
         {group.readings.map((reading) => (
-          <ReadingRow reading={reading} isDrive={props.isDrive} nowMs={props.nowMs} />
+          <ReadingRow {...props} reading={reading} />
         ))}
       </tbody>
     ))}
   </table>
 );
 
-const ReadingRow: FC<ReadingRowProps> = ({ reading, isDrive, nowMs }) => (
+const ReadingRow: FC<ReadingRowProps> = ({ reading, isDrive, bytesOf, nowMs }) => (
   <tr>
     <th scope="row">
       {isDrive ? metricTitle(reading.metric) : metricInfo(reading.metric).label}
       {reading.place === '' ? null : <span class="place">{reading.place}</span>}
     </th>
-    <td class={reading.text === '' ? 'number now' : 'number words now'}>{valueWords(reading)}</td>
-    <td class="number growth">{growthWords(reading)}</td>
+    <td class={reading.text === '' ? 'number now' : 'number words now'}>
+      <Value reading={reading} href={bytesOf(reading)} />
+    </td>
+    <td class="number words growth">
+      <Grown reading={reading} />
+    </td>
     <td class="state">
       {readingStateWords[reading.state]} <Age wallMs={reading.lastWallMs} nowMs={nowMs} />
       {reading.state !== 'measured' && reading.text !== '' ? (
@@ -71,8 +79,31 @@ const ReadingRow: FC<ReadingRowProps> = ({ reading, isDrive, nowMs }) => (
   </tr>
 );
 
+/** A figure leads to the bytes that it was read from, where they are kept. */
+const Value: FC<{ reading: LatestReading; href: string | null }> = ({ reading, href }) =>
+  href === null ? (
+    <span>{valueWords(reading)}</span>
+  ) : (
+    <a class="to-bytes" href={href}>
+      {valueWords(reading)}
+      <span class="visually-hidden">, its bytes</span>
+    </a>
+  );
+
+const Grown: FC<{ reading: LatestReading }> = ({ reading }) => {
+  const growth = growthOf(reading);
+  return growth === null ? null : (
+    <>
+      {growth.amount} <span class="since">{growth.since}</span>
+    </>
+  );
+};
+
 /** Records of the drive's age side by side: far apart, they say that one was set back. */
-export const HourCounters: FC<{ hours: readonly LatestReading[]; nowMs: number }> = (props) => (
+export const HourCounters: FC<{
+  hours: readonly LatestReading[];
+  bytesOf: BytesOf;
+}> = (props) => (
   <table class="ledger hours">
     <caption>Hour counters</caption>
     <thead>
@@ -81,6 +112,9 @@ export const HourCounters: FC<{ hours: readonly LatestReading[]; nowMs: number }
         <th scope="col" class="number">
           Hours
         </th>
+        <th scope="col" class="number">
+          Since first seen
+        </th>
         <th scope="col">Source</th>
       </tr>
     </thead>
@@ -88,29 +122,15 @@ export const HourCounters: FC<{ hours: readonly LatestReading[]; nowMs: number }
       {props.hours.map((reading) => (
         <tr>
           <th scope="row">{reading.place === '' ? 'Power-on hours' : reading.place}</th>
-          <td class="number">{valueWords(reading)}</td>
+          <td class="number">
+            <Value reading={reading} href={props.bytesOf(reading)} />
+          </td>
+          <td class="number words growth">
+            <Grown reading={reading} />
+          </td>
           <td class="source">{reading.source}</td>
         </tr>
       ))}
     </tbody>
   </table>
 );
-
-function valueWords(reading: LatestReading): string {
-  if (reading.value === null) return '–';
-  const isState = reading.unit === 'code' || metricInfo(reading.metric).kind === 'state';
-  if (isState && reading.text !== '') return reading.text;
-  if (reading.unit === 'code') return `code ${reading.value}`;
-  return formatValue(reading.value, reading.unit);
-}
-
-/** Growth of a counter or a figure of damage; other readings have none. */
-function growthWords(reading: LatestReading): string {
-  const { kind, damage } = metricInfo(reading.metric);
-  if (kind !== 'counter' && !damage) return '';
-  if (reading.value === null || reading.firstValue === null) return '–';
-  const grown = reading.value - reading.firstValue;
-  if (grown === 0) return 'no change';
-  const sign = grown > 0 ? '+' : '−';
-  return `${sign}${formatValue(Math.abs(grown), reading.unit)}`;
-}
