@@ -37,6 +37,12 @@ const nvmeSet = {
   cut: 'nvme-settings-cut',
   none: 'nvme-settings-none',
 };
+const traits = { good: 'ata-traits', cut: 'ata-traits-cut', none: 'ata-traits-none' };
+const statistics = (page: number): Proof => ({ page: { record: 'log', log: 4, page }, ...traits });
+const identifyLog = (page: number): Proof => ({
+  page: { record: 'log', log: 0x30, page },
+  ...traits,
+});
 const zoned = { good: 'sas-zoned', cut: 'sas-zoned-cut', none: 'sas-zoned-none' };
 const feature = (page: number): Proof => ({ page: { record: 'nvme-feature', page }, ...nvmeSet });
 const nvme = { good: 'nvme-healthy', cut: 'nvme-cut', none: 'nvme-odd-counters' };
@@ -46,10 +52,12 @@ const proofs: Readonly<Record<string, readonly Proof[]>> = {
   'IDENTIFY DEVICE': [
     { page: { record: 'identify-device' }, ...disk },
     { page: { record: 'identify-device' }, ...disk, none: 'settings-not-told' },
+    { page: { record: 'identify-device' }, ...traits },
   ],
-  'IDENTIFY DEVICE data log 30h': [log(0x30, set)],
+  'IDENTIFY DEVICE data log 30h': [log(0x30, set), ...[2, 5, 6, 9].map(identifyLog)],
   'SMART data and thresholds': [
     { page: { record: 'smart-data' }, ...disk },
+    { page: { record: 'smart-data' }, ...traits },
     { page: { record: 'smart-thresholds' }, ...disk },
     {
       page: { record: 'smart-data' },
@@ -63,7 +71,7 @@ const proofs: Readonly<Record<string, readonly Proof[]>> = {
   'Native maximum address': [{ page: { record: 'native-max' }, ...disk, good: 'hidden-area' }],
   'Summary error log 01h': [log(0x01, errors)],
   'Extended error log 03h': [log(0x03, errors)],
-  'Device Statistics 04h': [log(0x04, disk)],
+  'Device Statistics 04h': [log(0x04, disk), ...[1, 2, 3, 4, 5, 6].map(statistics)],
   'Self-test logs 06h and 07h': [log(0x06, disk), log(0x07, disk)],
   'Queued command error log 10h': [log(0x10, errors)],
   'Link counters 11h': [log(0x11, errors)],

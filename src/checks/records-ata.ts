@@ -5,22 +5,23 @@ export const ataRecordRows: readonly RecordRow[] = [
   {
     protocol: 'ATA',
     record: 'IDENTIFY DEVICE',
-    taken: 'identity, capacity, sector sizes, rotation, link speeds, settings, password',
+    taken:
+      'identity, capacity, sector sizes, rotation, size, link speeds, settings, password, trim',
     source: 'Linux 6.1 ata.h; ACS from memory',
     verified: workedAndEmulated,
   },
   {
     protocol: 'ATA',
     record: 'IDENTIFY DEVICE data log 30h',
-    taken: 'a second record of the capacity, compared with the first',
-    source: 'ACS from memory',
+    taken: 'capacity and names a second time, compared; own memory, zones, Trusted Computing',
+    source: 'ACS and Linux 6.1 libata-core.c, from memory; pages 3, 4, 8: meaning not known',
     verified: workedBytes,
     rare: true,
   },
   {
     protocol: 'ATA',
     record: 'SMART data and thresholds',
-    taken: 'attributes by family, self-test under way, the verdict when registers were lost',
+    taken: 'attributes by family, which self-tests and how long, the one under way, a lost verdict',
     source: 'Hitachi 7K500 p. 203, 5K160 p. 142, 5K320 p. 151',
     verified: workedAndEmulated,
   },
@@ -72,8 +73,8 @@ export const ataRecordRows: readonly RecordRow[] = [
   {
     protocol: 'ATA',
     record: 'Device Statistics 04h',
-    taken: 'hours, cycles, data moved, damage, temperatures, interface errors, wear',
-    source: 'Intel SSD 730 p. 21, DC S3610 p. 26; page 3 from memory',
+    taken: 'hours, cycles, work, damage, shocks, temperatures, link, wear; figures past a limit',
+    source: 'Intel SSD 730 p. 21, DC S3610 p. 26; pages 2 and 3 from memory',
     verified: workedBytes,
   },
   {

@@ -7,7 +7,10 @@ import { formatBytes, formatNumber, formatReading } from '../checks/units.js';
 
 /** Subjects in the order in which a person asks about a used drive. */
 const subjects: readonly (readonly [string, readonly string[]])[] = [
-  ['What the drive says of itself', ['drive-verdict', 'critical-warning', 'self-test-']],
+  [
+    'What the drive says of itself',
+    ['drive-verdict', 'critical-warning', 'self-test-', 'limits-passed'],
+  ],
   [
     'Age',
     [
@@ -35,6 +38,11 @@ const subjects: readonly (readonly [string, readonly string[]])[] = [
       'tries-repeated',
       'non-medium-errors',
       'background-scan',
+      'read-recoveries',
+      'start-failures',
+      'surface-states-changed',
+      'free-falls',
+      'shocks',
     ],
   ],
   [
@@ -49,15 +57,27 @@ const subjects: readonly (readonly [string, readonly string[]])[] = [
       'read-c',
       'write-c',
       'busy-time',
+      'workload-used',
     ],
   ],
-  ['Temperature', ['temperature', 'time-over-temperature', 'slowed-', 'time-slowed-']],
+  [
+    'Temperature',
+    [
+      'temperature',
+      'time-over-temperature',
+      'time-under-temperature',
+      'samples-past-limit',
+      'slowed-',
+      'time-slowed-',
+    ],
+  ],
   ['Logs', ['errors-logged', 'last-']],
   [
     'Settings',
     [
       'drive-setting',
       'hidden-sectors',
+      'drive-memory',
       'namespace-size',
       'space-without-namespace',
       'error-recovery-time-limit',

@@ -86,14 +86,14 @@ export async function collectAtaRecords(
   const smartLogs = abilities.smart === 'on';
   const selfTests = smartData !== null && smartDataNamesSelfTest(smartData);
   if (smartLogs && (abilities.selfTestLog || selfTests)) await smartLog(round, logNumber.selfTests);
-  const directory = await collectDirectory(round, abilities);
-  await collectStatistics(round, abilities, directory);
-  if (abilities.generalLogs) await collectHistory(round, logNumber.selfTestsExtended, directory);
-  if (abilities.sctStatus) await collectSct(round, abilities);
+  const { directory, ways } = await collectDirectory(round, abilities);
+  await collectStatistics(round, ways, directory);
+  if (ways.generalLogs) await collectHistory(round, logNumber.selfTestsExtended, directory);
+  if (ways.sctStatus) await collectSct(round, ways);
   if (!options.rare) return;
   const errors = smartData !== null && smartDataNamesErrorLog(smartData);
-  if (smartLogs && (abilities.errorLog || errors)) await smartLog(round, logNumber.errors);
-  await collectRare(round, abilities, directory);
+  if (smartLogs && (ways.errorLog || errors)) await smartLog(round, logNumber.errors);
+  await collectRare(round, ways, directory);
 }
 
 const smartRecords = ['smart-data', 'smart-thresholds', 'smart-status'] as const;
@@ -121,13 +121,38 @@ function extendedLog(round: AskingRound, log: number, page: number): Promise<Uin
   return askAta(round, { record: 'log', log, page }, readLogExtended(log, { page, pages: 1 }));
 }
 
-async function collectDirectory(
-  round: AskingRound,
-  abilities: AtaAbilities,
-): Promise<Uint8Array | null> {
-  if (abilities.generalLogs) return extendedLog(round, logNumber.directory, 0);
-  const logsKnown = abilities.errorLog || abilities.selfTestLog;
-  return abilities.smart === 'on' && logsKnown ? smartLog(round, logNumber.directory) : null;
+interface Directory {
+  readonly directory: Uint8Array | null;
+  /** Without READ LOG EXT when something on the way let only the old command through. */
+  readonly ways: AtaAbilities;
+}
+
+async function collectDirectory(round: AskingRound, abilities: AtaAbilities): Promise<Directory> {
+  const { smart, errorLog, selfTestLog, generalLogs } = abilities;
+  const hasOld = smart === 'on' && (errorLog || selfTestLog);
+  if (!generalLogs) {
+    const directory = hasOld ? await smartLog(round, logNumber.directory) : null;
+    return { directory, ways: abilities };
+  }
+  const found = await extendedLog(round, logNumber.directory, 0);
+  if (found !== null || !hasOld) return { directory: found, ways: abilities };
+  const older = await directoryByOldCommand(round);
+  const ways = older === null ? abilities : { ...abilities, generalLogs: false };
+  return { directory: older, ways };
+}
+
+/** The answer takes the failed page's place; a refusal is remembered under a name of its own. */
+async function directoryByOldCommand(round: AskingRound): Promise<Uint8Array | null> {
+  const scratch: AskingRound = { ...round, pages: [] };
+  const log = logNumber.directory;
+  const own = { record: 'log', log, page: 0, subpage: 1 } as const;
+  const data = await askAta(scratch, own, smartReadLog(log, 1));
+  round.stoppedBy = scratch.stoppedBy;
+  round.timedOut = scratch.timedOut;
+  if (data === null) return null;
+  const at = round.pages.findIndex((page) => page.record === 'log' && page.log === log);
+  round.pages.splice(at, 1, { record: 'log', log, page: 0, data });
+  return data;
 }
 
 async function collectStatistics(

@@ -18,6 +18,8 @@ import { ataIdentity, ataIdentityRemarks, hiddenReadings } from './interpret-ata
 import { recoveryReadings } from './interpret-ata-recovery.js';
 import { selfTestReadings } from './interpret-ata-self-test.js';
 import { settingReadings, settingRemarks, tableLimits } from './interpret-ata-settings.js';
+import { statisticReadings } from './interpret-ata-statistics.js';
+import { traitReadings } from './interpret-ata-traits.js';
 import { verdictReading, verdictRemarks } from './interpret-ata-verdict.js';
 import type { Interpretation } from './interpretation.js';
 import type { PageAnswers } from './page-answers.js';
@@ -42,6 +44,8 @@ export function interpretAta(capture: Capture, pages: PageAnswers): Interpretati
     powerMode(pages),
     ...linkReadings(records),
     ...settingReadings(pages),
+    ...traitReadings(pages, records),
+    ...statisticReadings(pages, records),
     ...hiddenReadings(pages, records),
     ...errorReadings(pages, records),
   ];

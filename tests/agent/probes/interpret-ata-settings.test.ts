@@ -31,6 +31,7 @@ describe('settings, timers and table that are there', () => {
       'power levels': [1, 'on, level 128 of 254'], // word 91 = 0080h
       'standby at power-on': [1, 'on'],
       password: [1, 'on'],
+      'password lock': [0, 'open'], // word 128 = 0003h
       trim: [0, 'not there'],
       'command queue': [1, 'there'],
       sanitize: [1, 'overwrite, block erase, change of the key'], // F000h

@@ -7,6 +7,12 @@ import {
   decodeExtendedErrorLog,
 } from '../../../../src/agent/box/layouts/ata-error-log.js';
 import { decodeAtaIdentify } from '../../../../src/agent/box/layouts/ata-identify.js';
+import {
+  decodeIdentifyStrings,
+  decodeOpenZones,
+  decodeOwnMemory,
+  decodeTrustedComputing,
+} from '../../../../src/agent/box/layouts/ata-identify-log.js';
 import { decodeLinkCounters } from '../../../../src/agent/box/layouts/ata-link-counters.js';
 import { decodeQueueError } from '../../../../src/agent/box/layouts/ata-queue-error.js';
 import { decodeRecoveryTime } from '../../../../src/agent/box/layouts/ata-recovery-time.js';
@@ -25,9 +31,11 @@ import {
   decodeSmartThresholds,
 } from '../../../../src/agent/box/layouts/ata-smart.js';
 import {
+  decodePassedLimits,
   decodeStatisticsList,
   decodeStatisticsPage,
 } from '../../../../src/agent/box/layouts/ata-statistics.js';
+import { decodeAtaTraits } from '../../../../src/agent/box/layouts/ata-traits.js';
 import { parseCaptureFile } from '../../../../src/agent/box/layouts/capture-file.js';
 import {
   decodeNvmeController,
@@ -118,9 +126,20 @@ function decodeLogPage(data: Uint8Array, page: RawPage): unknown {
   ].map((read) => read(parameters));
 }
 
+function decodeIdentifyLog(data: Uint8Array, page: number): unknown {
+  const byPage: Readonly<Record<number, (bytes: Uint8Array) => unknown>> = {
+    2: (bytes) => [decodeOwnMemory(bytes), decodeCapacityPage(bytes)],
+    5: decodeIdentifyStrings,
+    6: decodeTrustedComputing,
+    9: decodeOpenZones,
+  };
+  return byPage[page]?.(data);
+}
+
 function decodeAtaLog(data: Uint8Array, { log, page }: RawPage): unknown {
   if (log === 0x04) {
-    return page === 0 ? decodeStatisticsList(data) : decodeStatisticsPage(data, page ?? 0);
+    if (page === 0) return decodeStatisticsList(data);
+    return [decodePassedLimits(data, page ?? 0), decodeStatisticsPage(data, page ?? 0)];
   }
   const decoders: Readonly<Record<number, (bytes: Uint8Array) => unknown>> = {
     1: decodeErrorLog,
@@ -129,7 +148,7 @@ function decodeAtaLog(data: Uint8Array, { log, page }: RawPage): unknown {
     7: decodeExtendedSelfTestLog,
     16: decodeQueueError,
     17: decodeLinkCounters,
-    48: decodeCapacityPage,
+    48: (bytes) => decodeIdentifyLog(bytes, page ?? 0),
     224: decodeSctStatus,
     225: decodeSctTemperatures,
   };
@@ -152,7 +171,11 @@ function decodeMode(data: Uint8Array, { page }: RawPage): unknown {
 }
 
 const decoders: Readonly<Record<RecordName, Decoder>> = {
-  'identify-device': (data) => [decodeAtaSettings(data), decodeAtaIdentify(data)],
+  'identify-device': (data) => [
+    decodeAtaTraits(data),
+    decodeAtaSettings(data),
+    decodeAtaIdentify(data),
+  ],
   'smart-data': decodeSmartData,
   'smart-thresholds': decodeSmartThresholds,
   'smart-status': decodeSmartStatus,
