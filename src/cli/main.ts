@@ -24,6 +24,7 @@ const help = `bayward proves second-hand parts, shows what limits a storage box,
   bayward estimate FILE [FILE]     what a build model can reach, hold, survive, draw and cost; two files: compared
   bayward status                   every part once, in plain words
   bayward speed drive SERIAL       measure a drive at 16 places, reading only (or: all)
+  bayward speed trace FILE.csv     split a recorded copy (seconds,bytes) into its parts
   bayward burn-in plan DRIVE       what a burn-in of this drive would do and refuse
   bayward burn-in start DRIVE      read every sector; with --erase also write and verify
   bayward burn-in list             runs so far; also: pause RUN, resume RUN, stop RUN, show RUN

@@ -8,6 +8,7 @@ import { type ExitCode, exitCodes } from '../checks/user-error.js';
 import { agentStatus, ask } from './ask.js';
 import { badInput, type CommandLine } from './options.js';
 import { placesOf } from './places-of.js';
+import { speedTrace } from './speed-trace.js';
 
 const pollMs = 500;
 
@@ -19,8 +20,9 @@ interface StartedRun {
 /** Asks the agent to measure one drive or all of them, waits, and prints what each place gave. */
 export async function speed(line: CommandLine): Promise<ExitCode> {
   const [what, word] = line.words;
+  if (what === 'trace' && word !== undefined) return speedTrace(word, line.json);
   if (what !== 'drive' || word === undefined) {
-    throw badInput('Command speed expects: drive SERIAL, or drive all');
+    throw badInput('Command speed expects: drive SERIAL, drive all, or trace FILE.csv');
   }
   const places = placesOf(line);
   const started = (await ask(places, {
