@@ -19,7 +19,7 @@ export function loadReading(load: string | null, online: string | null): Reading
     unit: 'percent',
     source: 'Kernel files loadavg, average of 1 min, and cpu/online',
   };
-  const tasks = /^(\d+\.\d+) /.exec(load ?? '')?.[1];
+  const tasks = /^(\d{1,7}\.\d{1,3}) /.exec(load ?? '')?.[1];
   const processors = processorsOf(online);
   if (tasks === undefined || processors === null) {
     return absent(figure, 'no-figure', 'The kernel does not tell its load or its processors');

@@ -5,7 +5,7 @@ import { decodeInquiry, decodeSerialPage } from '../box/layouts/scsi-inquiry.js'
 import { decodeTaskFile } from '../box/layouts/task-file.js';
 import type { AtaRecords } from './ata-records.js';
 import { onlyFigure } from './choose-figure.js';
-import { textOrNull, unknownIdentity } from './interpretation.js';
+import { capacityOrNull, textOrNull, unknownIdentity } from './interpretation.js';
 import type { PageAnswers } from './page-answers.js';
 import { notNull } from './told.js';
 
@@ -13,13 +13,12 @@ import { notNull } from './told.js';
 export function ataIdentity(pages: PageAnswers, { identify }: AtaRecords): DriveIdentity {
   if (!identify.told) return bridgeIdentity(pages);
   const found = identify.value;
-  const capacity = exactNumber(found.sectors * BigInt(found.logicalBlockBytes));
   return {
     model: textOrNull(found.model),
     serial: textOrNull(found.serial),
     firmware: textOrNull(found.firmware),
     worldWideName: found.worldWideName,
-    capacityBytes: capacity === 0 ? null : capacity,
+    capacityBytes: capacityOrNull(found.sectors * BigInt(found.logicalBlockBytes)),
     logicalBlockBytes: found.logicalBlockBytes,
     physicalBlockBytes: found.physicalBlockBytes,
     rotationRpm: typeof found.rotation === 'number' ? found.rotation : null,

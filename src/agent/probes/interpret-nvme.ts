@@ -17,7 +17,12 @@ import { namespaceReadings } from './interpret-nvme-namespaces.js';
 import { nvmeSelfTestReadings } from './interpret-nvme-self-test.js';
 import { nvmeSettingReadings } from './interpret-nvme-settings.js';
 import { nvmeWorkReadings } from './interpret-nvme-work.js';
-import { type Interpretation, textOrNull, unknownIdentity } from './interpretation.js';
+import {
+  capacityOrNull,
+  type Interpretation,
+  textOrNull,
+  unknownIdentity,
+} from './interpretation.js';
 import type { PageAnswers } from './page-answers.js';
 import { notNull, type Told, thenTold, told, untold } from './told.js';
 
@@ -65,7 +70,7 @@ function identity({ controller, namespace }: NvmeRecords): DriveIdentity {
     serial: textOrNull(found?.serial ?? ''),
     firmware: textOrNull(found?.firmware ?? ''),
     worldWideName: space?.worldWideName ?? null,
-    capacityBytes: bytes === 0n ? null : exactNumber(bytes),
+    capacityBytes: capacityOrNull(bytes),
     logicalBlockBytes: space?.blockBytes ?? null,
     ...(found === null ? {} : { rotating: false }),
   };

@@ -1,5 +1,4 @@
 import type { DriveIdentity } from '../../checks/capture.js';
-import { exactNumber } from '../box/layouts/bytes.js';
 import {
   decodeCharacteristicsPage,
   decodeInquiry,
@@ -8,7 +7,7 @@ import {
   decodeSerialPage,
 } from '../box/layouts/scsi-inquiry.js';
 import { manufactureWeek } from '../box/layouts/scsi-logs.js';
-import { textOrNull, unknownIdentity } from './interpretation.js';
+import { capacityOrNull, textOrNull, unknownIdentity } from './interpretation.js';
 import type { PageAnswers } from './page-answers.js';
 import type { ScsiRecords } from './scsi-records.js';
 import { notNull, type Told } from './told.js';
@@ -17,14 +16,14 @@ export function scsiIdentity(pages: PageAnswers): DriveIdentity {
   const inquiry = orNull(pages.read({ record: 'inquiry' }, decodeInquiry));
   const capacity = readCapacity(pages);
   const rotation = orNull(pages.read({ record: 'vpd', page: 0xb1 }, decodeCharacteristicsPage));
-  const bytes = capacity === null ? null : capacity.blocks * BigInt(capacity.blockBytes);
+  const bytes = capacity === null ? 0n : capacity.blocks * BigInt(capacity.blockBytes);
   return {
     ...unknownIdentity,
     model: textOrNull(inquiry?.product ?? ''),
     serial: textOrNull(orNull(pages.read({ record: 'vpd', page: 0x80 }, decodeSerialPage)) ?? ''),
     firmware: textOrNull(inquiry?.revision ?? ''),
     worldWideName: orNull(pages.read({ record: 'vpd', page: 0x83 }, decodeNamePage)),
-    capacityBytes: bytes === null ? null : exactNumber(bytes),
+    capacityBytes: capacityOrNull(bytes),
     logicalBlockBytes: capacity?.blockBytes ?? null,
     physicalBlockBytes: capacity?.physicalBlockBytes ?? null,
     rotationRpm: typeof rotation === 'number' ? rotation : null,

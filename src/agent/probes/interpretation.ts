@@ -1,5 +1,6 @@
 import type { DriveIdentity, HourCounter } from '../../checks/capture.js';
 import type { Reading } from '../../checks/reading.js';
+import { countOrNull } from '../box/layouts/bytes.js';
 
 /** Everything that the raw records of one drive tell, in figures and plain words. */
 export interface Interpretation {
@@ -23,4 +24,9 @@ export const unknownIdentity: DriveIdentity = {
 /** An empty string in a record tells nothing. */
 export function textOrNull(text: string): string | null {
   return text === '' ? null : text;
+}
+
+/** No drive holds nothing, and none holds more bytes than can be counted exactly (9 PB). */
+export function capacityOrNull(bytes: bigint): number | null {
+  return bytes <= 0n ? null : countOrNull(bytes);
 }

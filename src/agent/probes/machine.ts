@@ -18,7 +18,7 @@ export async function seeMachine(
 
 /** MemTotal of /proc/meminfo: what the kernel can use, somewhat less than the modules hold. */
 export function memoryBytesOf(text: string | null): number | null {
-  const match = /^MemTotal:\s+(\d+) kB$/m.exec(text ?? '');
+  const match = /^MemTotal:\s+(\d{1,12}) kB$/m.exec(text ?? '');
   return match === null ? null : Number(match[1]) * 1024;
 }
 

@@ -25,7 +25,7 @@ const pciAddress = /^[0-9a-f]{4,8}:[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]$/;
 
 export function parseDevicePath(realPath: string): DevicePlace {
   const parts = realPath.split('/');
-  const scsi = lastMatch(parts, /^\d+:(\d+):(\d+):(\d+)$/);
+  const scsi = lastMatch(parts, /^\d{1,10}:(\d{1,10}):(\d{1,10}):(\d{1,15})$/);
   return {
     pciAddresses: parts.filter((part) => pciAddress.test(part)),
     ataPort: parts.find((part) => /^ata\d+$/.test(part)) ?? null,

@@ -3,7 +3,7 @@
  * and anything that is no number. Source: Linux drivers/pci/pci-sysfs.c, "8.0 GT/s PCIe".
  */
 export function parseLinkSpeed(text: string | null): number | null {
-  const match = /^(\d+(?:\.\d+)?) GT\/s/.exec(text ?? '');
+  const match = /^(\d{1,3}(?:\.\d{1,3})?) GT\/s/.exec(text ?? '');
   const speed = match === null ? 0 : Number(match[1]);
   return speed > 0 ? speed : null;
 }
