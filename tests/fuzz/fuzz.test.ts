@@ -99,7 +99,7 @@ test('the same seed makes the same inputs, another makes others', () => {
     const chance = makeChance(seed, 'decodeSmartData');
     const seeds = [Uint8Array.from({ length: 512 }, (_, index) => index & 0xff)];
     return Array.from({ length: 50 }, () =>
-      Buffer.from(damagedPage(seeds, chance, { checksum: true })).toString('hex'),
+      Buffer.from(damagedPage(seeds, chance, null)).toString('hex'),
     );
   };
   expect(inputs(4)).toEqual(inputs(4));

@@ -13,7 +13,7 @@ type Change = (bytes: Uint8Array, chance: Chance, other: Uint8Array) => Uint8Arr
 export function damagedPage(
   seeds: readonly Uint8Array[],
   chance: Chance,
-  { checksum }: { readonly checksum: boolean },
+  mend: ((page: Uint8Array) => void) | null,
 ): Uint8Array {
   if (seeds.length === 0 || chance.oneIn(64)) return noise(chance);
   const any = () => seeds[chance.below(seeds.length)] ?? new Uint8Array();
@@ -21,7 +21,7 @@ export function damagedPage(
   for (let left = chance.below(5); left > 0; left -= 1) {
     bytes = chance.pick(changes)(bytes, chance, any());
   }
-  if (checksum && !chance.oneIn(4)) mend(bytes);
+  if (mend !== null && !chance.oneIn(4)) mend(bytes);
   return bytes;
 }
 
@@ -108,10 +108,19 @@ function move(bytes: Uint8Array, chance: Chance): Uint8Array {
 }
 
 /** The last byte of each 512 is set so that they add up to 0 modulo 256. */
-function mend(bytes: Uint8Array): void {
+export function mendBlocks(bytes: Uint8Array): void {
   for (let start = 0; start + 512 <= bytes.length; start += 512) {
-    let sum = 0;
-    for (let at = start; at < start + 511; at += 1) sum += bytes[at] ?? 0;
-    bytes[start + 511] = -sum & 0xff;
+    bytes[start + 511] = -sumOf(bytes, start, start + 511) & 0xff;
   }
+}
+
+/** Sets the byte at `at` to the low byte of the sum of those from `from` on. */
+export function mendSum(bytes: Uint8Array, from: number, at: number): void {
+  if (at < bytes.length) bytes[at] = sumOf(bytes, from, at) & 0xff;
+}
+
+function sumOf(bytes: Uint8Array, from: number, end: number): number {
+  let sum = 0;
+  for (let at = from; at < end; at += 1) sum += bytes[at] ?? 0;
+  return sum;
 }

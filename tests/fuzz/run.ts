@@ -96,9 +96,9 @@ class Feed {
   }
 
   #nextInput(): Uint8Array {
-    const { kind, seeds } = this.target;
+    const { kind, seeds, mend } = this.target;
     if (kind === 'text') return Buffer.from(damagedText(this.#seedTexts, this.#chance), 'utf8');
-    return damagedPage(seeds, this.#chance, { checksum: kind === 'checksum-page' });
+    return damagedPage(seeds, this.#chance, mend);
   }
 
   #troubleOf(input: Uint8Array): string | null {

@@ -12,13 +12,15 @@ export interface FuzzTarget {
   readonly limits: Limits;
   /** Errors that a bad input may end in; the page error alone, where nothing is said. */
   readonly errors: readonly ErrorClass[];
-  readonly kind: 'page' | 'checksum-page' | 'text';
+  readonly kind: 'page' | 'text';
+  /** Makes the checksums right again: behind a wrong one no other damage is ever seen. */
+  readonly mend: ((page: Uint8Array) => void) | null;
   /** How many inputs it gets for each one of the others; below 1 for what takes long. */
   readonly share: number;
   readonly run: (input: Uint8Array) => unknown;
 }
 
-export type TargetOptions = Partial<Pick<FuzzTarget, 'errors' | 'kind' | 'share' | 'name'>> & {
+export type TargetOptions = Partial<Pick<FuzzTarget, 'errors' | 'mend' | 'share' | 'name'>> & {
   readonly seeds: readonly Uint8Array[];
   readonly limits: Limits;
 };
@@ -61,4 +63,4 @@ export function textOf(input: Uint8Array): string {
   return Buffer.from(input.buffer, input.byteOffset, input.byteLength).toString('utf8');
 }
 
-const defaults = { errors: [PageError], kind: 'page', share: 1 } as const;
+const defaults = { errors: [PageError], kind: 'page', share: 1, mend: null } as const;

@@ -4,6 +4,7 @@ import { ataTargets } from './ata.js';
 import { filesTargets } from './files.js';
 import { kernelTargets } from './kernel-texts.js';
 import { managementTargets } from './management.js';
+import { moduleTargets } from './modules.js';
 import { nvmeTargets } from './nvme.js';
 import { scsiTargets } from './scsi.js';
 import { transportTargets } from './transport.js';
@@ -18,6 +19,7 @@ export async function allTargets(): Promise<readonly FuzzTarget[]> {
     ...scsiTargets(pages),
     ...transportTargets(pages),
     ...managementTargets(),
+    ...moduleTargets(),
     ...filesTargets(captures),
     ...kernelTargets(pages),
   ];

@@ -28,6 +28,7 @@ import {
 } from '../../../src/agent/box/layouts/ata-statistics.js';
 import { decodeTaskFile } from '../../../src/agent/box/layouts/task-file.js';
 import { between, type Limits, u8, u16, u32, u48, u64, upTo } from '../limits.js';
+import { mendBlocks } from '../mutate-bytes.js';
 import type { PagesOf } from '../seeds.js';
 import { type FuzzTarget, joinedTarget, pageTarget } from '../target.js';
 
@@ -60,7 +61,7 @@ export const identifyLimits: Limits = {
 
 export function ataTargets(pages: PagesOf): readonly FuzzTarget[] {
   const log = (number: number) => pages({ record: 'log', log: number });
-  const checked = { kind: 'checksum-page' } as const;
+  const checked = { mend: mendBlocks } as const;
   return [
     pageTarget(decodeCapacityPage, { seeds: log(0x30), limits: { value: u48 } }),
     pageTarget(decodeErrorLog, { ...checked, seeds: log(0x01), limits: loggedError }),
@@ -131,7 +132,7 @@ function statisticTargets(seeds: readonly Uint8Array[]): readonly FuzzTarget[] {
 function identifyTargets(pages: PagesOf): readonly FuzzTarget[] {
   const seeds = pages({ record: 'identify-device' });
   return [
-    pageTarget(decodeAtaIdentify, { seeds, limits: identifyLimits, kind: 'checksum-page' }),
+    pageTarget(decodeAtaIdentify, { seeds, limits: identifyLimits, mend: mendBlocks }),
     pageTarget(decodeAtaSettings, { seeds, limits: { powerLevel: between(1, 254) } }),
   ];
 }
@@ -142,7 +143,7 @@ function smartTargets(pages: PagesOf): readonly FuzzTarget[] {
   return [
     joinedTarget([decodeSmartData, selfTestStatus], decodeSmartData, {
       name: 'decodeSmartData',
-      kind: 'checksum-page',
+      mend: mendBlocks,
       seeds: data,
       limits: {
         id: between(1, 255),
@@ -160,7 +161,7 @@ function smartTargets(pages: PagesOf): readonly FuzzTarget[] {
       },
     }),
     pageTarget(decodeSmartThresholds, {
-      kind: 'checksum-page',
+      mend: mendBlocks,
       seeds: thresholds,
       limits: { valueKey: between(1, 255), value: u8 },
     }),

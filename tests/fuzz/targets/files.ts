@@ -11,7 +11,7 @@ import type { Reading } from '../../../src/checks/reading.js';
 import { UserError } from '../../../src/checks/user-error.js';
 import { makeChance } from '../chance.js';
 import { exact, type Limits, u8, u16, u32 } from '../limits.js';
-import { damagedPage } from '../mutate-bytes.js';
+import { damagedPage, mendBlocks } from '../mutate-bytes.js';
 import { captureTexts } from '../seeds.js';
 import { type FuzzTarget, joinedTarget, textTarget } from '../target.js';
 import { readingLimits, strictReadings } from './readings.js';
@@ -118,8 +118,8 @@ function damagedCapture(captures: readonly Capture[], input: Uint8Array): Captur
   const damaged = capture.pages.flatMap((page): readonly RawPage[] => {
     if (chance.oneIn(12)) return [];
     if (chance.oneIn(2)) return [page];
-    const checksum = !chance.oneIn(3);
-    return [{ ...page, data: damagedPage([page.data], chance, { checksum }) }];
+    const mend = chance.oneIn(3) ? null : mendBlocks;
+    return [{ ...page, data: damagedPage([page.data], chance, mend) }];
   });
   return { ...capture, pages: damaged };
 }

@@ -7,6 +7,7 @@ import { kernelOf, memoryBytesOf } from '../../../src/agent/probes/machine.js';
 import { networkReadings } from '../../../src/agent/probes/network-readings.js';
 import {
   copiesOfLayout,
+  parseBadSectors,
   parseDeviceErrors,
   parsePoolState,
   parseSyncPosition,
@@ -147,12 +148,12 @@ function arrayTargets(): readonly FuzzTarget[] {
         ...readings,
         name: 'mdReadings',
         seeds: [
-          'raid6\n6\n2\nclean\n1\nrecover\n3907029168 / 7814037168\n102400\n0\ncheck\nin_sync\n0',
-          'raid10\n4\n258\nactive\n0\nidle\nnone\nnone\n128\nidle\nfaulty,write_mostly\n7',
+          'raid6\n6\n2\nclean\n1\nrecover\n3907029168 / 7814037168\n102400\n0\ncheck\nin_sync\n0\n1\n8 16',
+          'raid10\n4\n258\nactive\n0\nidle\nnone\nnone\n128\nidle\nfaulty,write_mostly\n7\nnone',
           'raid0\n2',
         ],
       }),
-      drives: [parseSyncPosition.name, copiesOfLayout.name],
+      drives: [parseSyncPosition.name, copiesOfLayout.name, parseBadSectors.name],
     },
     {
       ...textTarget(
@@ -160,7 +161,7 @@ function arrayTargets(): readonly FuzzTarget[] {
           strictReadings(
             btrfsReadings({
               exclusiveOperation: linesOf(text)(6),
-              profiles: (linesOf(text)(7) ?? '').split(','),
+              profiles: { data: [linesOf(text)(7) ?? ''], metadata: [linesOf(text)(8) ?? ''] },
               devices: [{ name: '1', errorStats: text, missing: linesOf(text)(5) }],
             }),
           ),
@@ -168,7 +169,7 @@ function arrayTargets(): readonly FuzzTarget[] {
           ...readings,
           name: 'btrfsReadings',
           seeds: [
-            `${errorStats}\n0\nnone\nraid1,single`,
+            `${errorStats}\n0\nnone\nraid1\nsingle`,
             `${errorStats}\n1\ndevice replace\nraid1c3`,
             'invalid',
           ],
@@ -201,7 +202,15 @@ function arrayFiles(text: string): readonly Reading[] {
       syncSpeed: line(7),
       mismatches: line(8),
       lastWork: line(9),
-      members: [{ name: 'first', state: line(10), errors: line(11) }],
+      members: [
+        {
+          name: 'first',
+          state: line(10),
+          errors: line(11),
+          slot: line(12),
+          badBlocks: line(13),
+        },
+      ],
     }),
   );
 }

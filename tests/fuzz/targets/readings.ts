@@ -9,6 +9,7 @@ const bounds: Readonly<Record<Reading['unit'], readonly [number, number]>> = {
   hours: [0, most],
   minutes: [0, most],
   seconds: [0, most],
+  'unix-seconds': [0, 2 ** 33],
   milliseconds: [0, most],
   celsius: [-273, 65_535],
   count: [0, most],

@@ -1,4 +1,10 @@
 import {
+  decodeFormFactor,
+  decodeProvisioning,
+  decodeZones,
+  zonesOfDeviceType,
+} from '../../../src/agent/box/layouts/scsi-abilities.js';
+import {
   decodeDefectHeader,
   decodeRequestSense,
 } from '../../../src/agent/box/layouts/scsi-condition.js';
@@ -60,6 +66,16 @@ function identityTargets(pages: PagesOf): readonly FuzzTarget[] {
       seeds: vital(0xb1),
       limits: { value: between(0x401, 0xfffe) },
     }),
+    joinedTarget([decodeZones, zonesOfDeviceType], zones, {
+      name: 'decodeZones',
+      seeds: vital(0xb1),
+      limits: {},
+    }),
+    pageTarget(decodeFormFactor, { seeds: vital(0xb1), limits: {} }),
+    pageTarget(decodeProvisioning, {
+      seeds: pages({ record: 'read-capacity-16' }),
+      limits: { firstAligned: upTo(0x3fff) },
+    }),
     pageTarget(decodeReadCapacity, {
       seeds: pages({ record: 'read-capacity-16' }),
       limits: {
@@ -71,6 +87,10 @@ function identityTargets(pages: PagesOf): readonly FuzzTarget[] {
       },
     }),
   ];
+}
+
+function zones(data: Uint8Array): unknown {
+  return [decodeZones(data), zonesOfDeviceType(data[0] ?? 0)];
 }
 
 function conditionTargets(pages: PagesOf): readonly FuzzTarget[] {

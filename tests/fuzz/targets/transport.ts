@@ -18,6 +18,8 @@ import {
 import {
   identifyController,
   identifyNamespace,
+  namespaceList,
+  nvmeFeatureValue,
   nvmeLog,
 } from '../../../src/agent/box/layouts/commands-nvme.js';
 import {
@@ -194,6 +196,8 @@ const commandMakers = [
   smartSelfTest,
   identifyController,
   identifyNamespace,
+  namespaceList,
+  nvmeFeatureValue,
   nvmeLog,
   inquiry,
   logSense,
@@ -232,6 +236,7 @@ function commandsOf(input: Uint8Array): unknown {
   const sent = [
     ...ata.map((command) => [satCommand(command).length, command, lbaBytes(command.lba)]),
     [identifyController(), identifyNamespace(1 + at(4)), nvmeLog(at(0), 512)],
+    [namespaceList(), nvmeFeatureValue(at(0)), nvmeFeatureValue(at(0), at(1))],
     [readCapacity16(), readDefectHeader(), requestSense(), testUnitReady(), inquiry()],
     [logSense(at(5) & 0x3f), logSense(at(5) & 0x3f, { subpage: at(6) }), modeSense(at(5) & 0x3f)],
     vitalProductData(at(7)),
