@@ -7,6 +7,7 @@ import { cableGrowth, powerGrowth, responseGrowth, surfaceGrowth } from './rules
 import { driveMissing } from './rules/drive-missing.js';
 import { driveSpeed } from './rules/drive-speed.js';
 import { driveSaysFailing, driveWarns, selfTest } from './rules/drive-verdict.js';
+import { fanStopped } from './rules/fan-stopped.js';
 import { diskLink, pciLanes, pciSpeed } from './rules/link.js';
 import { memoryErrors } from './rules/memory-errors.js';
 import { pciErrors } from './rules/pci-errors.js';
@@ -24,6 +25,7 @@ export const catalogue: readonly Check[] = [
   powerGrowth,
   responseGrowth,
   temperature,
+  fanStopped,
   driveSpeed,
   diskLink,
   pciLanes,

@@ -14,8 +14,8 @@ import { goneSince } from './gone.js';
 import { metricInfo } from './metrics.js';
 import type { DriveClass } from './model/classes.js';
 import { type DriveForSpeed, expectedSpeedAt } from './model/drive-speed.js';
+import { enclosureOf, leadOf, namesDrive } from './model/drive-surroundings.js';
 import type { BoxModel } from './model/parse.js';
-import { leadOf, namesDrive } from './model/power-leads.js';
 import { driveChain, lowestCeiling } from './model/topology.js';
 import type { PartKind } from './part.js';
 import type { Unit } from './reading.js';
@@ -88,13 +88,15 @@ export function checkInputOf(part: KeptPart, facts: CheckFacts): CheckInput {
   const { controller } = part.details;
   const shared = typeof controller === 'string' ? controller : null;
   const powerLead = part.kind === 'drive' ? leadOf(facts.model, part.name) : null;
-  const about = [part.name, shared, powerLead, 'box'];
+  const enclosure = part.kind === 'drive' ? enclosureOf(facts.model, part.name) : null;
+  const about = [part.name, shared, powerLead, enclosure, 'box'];
   const events = readOnce(() => eventsOf(part, figures));
   return {
     subject: part.name,
     kind: part.kind,
     controller: shared,
     powerLead,
+    enclosure,
     inModel: part.kind === 'drive' && namesDrive(facts.model, part.name),
     gone: goneSince(part, now.boot),
     lastSeen: part.lastSeen,

@@ -55,6 +55,8 @@ export interface CheckInput {
   readonly controller: string | null;
   /** Id of the power lead that feeds it by the model, or null. */
   readonly powerLead: string | null;
+  /** Id of the backplane that its bay belongs to by the model, or null. */
+  readonly enclosure: string | null;
   /** The model names it. */
   readonly inModel: boolean;
   /** Since when a look at the box does not find it any more; null while it is there. */

@@ -74,6 +74,19 @@ export const findingCodes: readonly FindingCode[] = [
     opens: 'two readings running within 5 degrees of the drive’s own limit, or at it',
     clears: 'three readings running, over 30 minutes, more than 7 degrees below the limit',
     clearedByAccounting: false,
+    sharedCode: 'cooling-weak',
+  },
+  {
+    code: 'cooling-weak',
+    opens: 'two or more drives that share their air are too warm at the same time',
+    clears: 'none of them is too warm any more',
+    clearedByAccounting: false,
+  },
+  {
+    code: 'fan-stopped',
+    opens: 'a fan that was turning stands still, or is below its own limit, for 30 minutes',
+    clears: 'two readings running in which it turns as it should',
+    clearedByAccounting: false,
   },
   {
     code: 'drive-slow',

@@ -45,8 +45,10 @@ export interface CheckResult {
   readonly provisional?: true;
   /** Part that this one shares with others, such as its controller, when a fault may be there. */
   readonly sharedPart?: string;
-  /** A second such part, for those that have nothing in common in the first. */
-  readonly otherSharedPart?: string;
+  /** Further such parts in the order to be compared, for those with nothing in common before. */
+  readonly otherSharedParts?: readonly string[];
+  /** It means nothing unless it is told about a part that several share. */
+  readonly onlyTogether?: true;
   /** Ids of drives of which this result tells what is missing. */
   readonly tellsOf?: readonly string[];
 }

@@ -1,4 +1,4 @@
-import type { CheckResult, Finding } from './finding.js';
+import type { CheckResult, Evidence, Finding } from './finding.js';
 import { sharedCodeOf } from './finding-codes.js';
 
 /** Two drives count as failing together within this running time of one boot. */
@@ -22,18 +22,22 @@ interface Group {
  * time (the same boot within 24 hours, or neighbouring boots) into one result about that part.
  * While such a finding is open, it stands for every drive of the part: it holds while one of them
  * is short, and is met when all of them are. Drives that have nothing in common in their first
- * shared part are compared by their second. Everything else passes through as it came.
+ * shared part are compared by the next. Everything else passes through as it came.
  */
 export function mergeShared(results: readonly CheckResult[], open: readonly Finding[]): Merged {
-  const first = mergeBy({ results, open }, ({ sharedPart }) => sharedPart);
-  const second = mergeBy(
-    { results: first.results, open },
-    ({ otherSharedPart }) => otherSharedPart,
-  );
-  return {
-    results: second.results,
-    toldElsewhere: [...first.toldElsewhere, ...second.toldElsewhere],
-  };
+  const depth = Math.max(0, ...results.map(({ otherSharedParts = [] }) => otherSharedParts.length));
+  let merged = mergeBy({ results, open }, ({ sharedPart }) => sharedPart);
+  for (let index = 0; index < depth; index += 1) {
+    const next = mergeBy(
+      { results: merged.results, open },
+      ({ otherSharedParts }) => otherSharedParts?.[index],
+    );
+    merged = {
+      results: next.results,
+      toldElsewhere: [...merged.toldElsewhere, ...next.toldElsewhere],
+    };
+  }
+  return { ...merged, results: merged.results.filter((one) => one.onlyTogether !== true) };
 }
 
 type PartOf = (result: CheckResult) => string | undefined;
@@ -105,10 +109,16 @@ function sharedResult({ code, part, members }: Group, finding: Finding | null): 
     : { ...about, ...figures, outcome: 'unknown', why: 'Not every drive of it can be told' };
 }
 
+const sources: Readonly<Record<string, string>> = {
+  'controller-link-errors': 'drives of one controller with link errors at about the same time',
+  'drives-dropped-together':
+    'drives that share a part and lost power or vanished at about the same time',
+  'cooling-weak': 'drives that share their air and are near their own limits at the same time',
+  'array-recovery-limits': 'members of one array that may try longer than the kernel waits',
+};
+
 function sourceOf(code: string): string {
-  return code === 'controller-link-errors'
-    ? 'drives of one controller with link errors at about the same time'
-    : 'drives that share a part and lost power or vanished at about the same time';
+  return sources[code] ?? 'parts that fail at about the same time';
 }
 
 function shortResult(
@@ -139,8 +149,19 @@ function failingTogether(short: readonly CheckResult[]): readonly CheckResult[] 
 }
 
 function isNear(one: CheckResult, other: CheckResult): boolean {
-  const [first, second] = [one.evidence.at(-1), other.evidence.at(-1)];
-  if (first === undefined || second === undefined) return false;
+  const [first, second] = [newestOf(one), newestOf(other)];
+  if (first === null || second === null) return false;
   const boots = Math.abs(first.boot - second.boot);
   return boots === 1 || (boots === 0 && Math.abs(first.monoMs - second.monoMs) <= togetherMs);
+}
+
+function newestOf({ evidence }: CheckResult): Evidence | null {
+  return evidence.reduce<Evidence | null>(
+    (newest, row) => (newest === null || compareTimes(row, newest) > 0 ? row : newest),
+    null,
+  );
+}
+
+function compareTimes(one: Evidence, other: Evidence): number {
+  return one.boot - other.boot || one.monoMs - other.monoMs;
 }

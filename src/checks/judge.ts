@@ -1,7 +1,8 @@
 import type { Moment } from './check.js';
 import type { CheckResult, ClearedWhy, Finding, FindingChange } from './finding.js';
 import { findingCode } from './finding-codes.js';
-import { type Merged, mergeShared } from './judge-shared.js';
+import { mergeShared } from './judge-shared.js';
+import { tellOnce } from './one-cause.js';
 import { nextStepWords } from './wording.js';
 
 export interface JudgeInput {
@@ -43,18 +44,6 @@ export function judge(input: JudgeInput): readonly FindingChange[] {
     if (change !== null) changes.push(change);
   }
   return changes;
-}
-
-/** That a drive is missing is told by the array that misses it, where there is one. */
-function tellOnce({ results, toldElsewhere }: Merged, open: readonly Finding[]): Merged {
-  const telling = results.filter((one) => one.outcome === 'short' && one.provisional !== true);
-  const told = new Set(telling.flatMap(({ tellsOf = [] }) => tellsOf));
-  const isTold = ({ code, subject }: Pick<Finding, 'code' | 'subject'>) =>
-    code === 'drive-missing' && told.has(subject);
-  return {
-    results: results.filter((one) => !isTold(one)),
-    toldElsewhere: [...toldElsewhere, ...open.filter(isTold)],
-  };
 }
 
 /** A part that was taken out has no state any more; only that it is missing may still be told. */

@@ -1,8 +1,8 @@
 import type { KeptPart } from './check-input.js';
 import { driveName } from './drive-name.js';
 import { lastPlace } from './gone.js';
+import { leadOf } from './model/drive-surroundings.js';
 import type { BoxModel } from './model/parse.js';
-import { leadOf } from './model/power-leads.js';
 
 /**
  * Where a finding's subject is found in the box, in one sentence for its next step: bay, port and

@@ -16,7 +16,15 @@ export interface BoxFault {
   readonly what: string;
   readonly finding: string;
   /** The part that the finding is about. */
-  readonly about: 'drive' | 'card' | 'controller' | 'array' | 'memory' | 'power-lead';
+  readonly about:
+    | 'drive'
+    | 'card'
+    | 'controller'
+    | 'array'
+    | 'memory'
+    | 'power-lead'
+    | 'sensor-chip'
+    | 'box';
   readonly metric: string;
   readonly seenBy: 'health' | 'surroundings' | 'speed' | 'kernel';
   readonly roundsMax: number;

@@ -3,7 +3,7 @@ import { kernelFaults } from './kernel-faults.js';
 import type { SimBox } from './sim-box.js';
 import { arrayIdentity } from './sim-kernel-arrays.js';
 import type { SimSeat } from './sim-plan.js';
-import { identityOfDrive, identityOfPci } from './sim-truth.js';
+import { identityOfChip, identityOfDrive, identityOfPci } from './sim-truth.js';
 
 const nothing = () => undefined;
 
@@ -210,6 +210,9 @@ export function faultIdentity(box: SimBox, fault: BoxFault, target: FaultTarget)
   if (fault.about === 'array') return arrayIdentity;
   if (fault.about === 'memory') return 'memory:mc0/dimm0';
   if (fault.about === 'power-lead') return powerLead;
+  if (fault.about === 'box') return 'box';
+  const [chip] = box.parts.chips;
+  if (fault.about === 'sensor-chip' && chip !== undefined) return identityOfChip(chip);
   const address = fault.about === 'card' ? target.card : (box.seat(target.serial).place?.pci ?? '');
   const pci = box.parts.pci.find((one) => one.address === address);
   if (pci === undefined) throw new Error(`The simulated box has no PCI function ${address}`);

@@ -1,5 +1,5 @@
 import { archiveParts, archiveSerials } from './archive-box.js';
-import type { BoxFault } from './fault.js';
+import type { BoxFault, FaultTarget } from './fault.js';
 import type { SimBox } from './sim-box.js';
 
 /** Folder of the simulated box's one array, and of a card, as the kernel has them. */
@@ -32,6 +32,15 @@ function pciErrors(corrected: number): string {
 }
 
 const memoryFolder = '/sys/devices/system/edac/mc/mc0';
+
+function warm(box: SimBox, { serial, otherSerial }: FaultTarget, moreCelsius: number): void {
+  box.settle();
+  for (const one of [serial, otherSerial]) box.seat(one).extraCelsius = moreCelsius;
+}
+
+function turn(box: SimBox, rpm: number): void {
+  for (const { fans } of box.parts.chips) for (const fan of fans.slice(0, 1)) fan.rpm = rpm;
+}
 
 const nothing = () => undefined;
 
@@ -141,6 +150,35 @@ export const kernelFaults: readonly BoxFault[] = [
     restarts: true,
     plant: (box, { serial }) => box.unplug(serial),
     repair: (box) => box.plug(archiveSerials.trial, { pci: archiveParts.boardSata, port: 4 }),
+  },
+  {
+    name: 'blocked air of two drives',
+    what: 'Dust closes the air of the cage: two drives settle 32 degrees higher',
+    finding: 'cooling-weak',
+    about: 'box',
+    metric: 'temperature',
+    seenBy: 'health',
+    roundsMax: 4,
+    drive: 'sata-disk',
+    plant: (box, target) => warm(box, target, 32),
+    repair: (box, target) => warm(box, target, 0),
+  },
+  {
+    ...ofKernel,
+    name: 'fan that stands still',
+    what: 'The fan of the cage stops, and two drives get too warm',
+    finding: 'fan-stopped',
+    about: 'sensor-chip',
+    metric: 'fan-speed',
+    roundsMax: 12,
+    plant: (box, target) => {
+      turn(box, 0);
+      warm(box, target, 32);
+    },
+    repair: (box, target) => {
+      turn(box, 860);
+      warm(box, target, 0);
+    },
   },
   {
     name: 'loose lead of two drives',

@@ -138,7 +138,7 @@ describe('one finding for one cause', () => {
       subject,
       unit: 'count',
       sharedPart: 'lead-right',
-      otherSharedPart: 'disk-card',
+      otherSharedParts: ['disk-card'],
       evidence: [{ label: 'Not found from then on', value: 0, unit: 'count', ...moment(1, 4) }],
       ...change,
     });
@@ -160,7 +160,7 @@ describe('one finding for one cause', () => {
   });
 
   it('tells one by one what has nothing in common', () => {
-    const other = { sharedPart: 'lead-left', otherSharedPart: 'board-sata' };
+    const other = { sharedPart: 'lead-left', otherSharedParts: ['board-sata'] };
     expect(opened([missing('A'), missing('B', other)])).toEqual([
       'open drive-missing A',
       'open drive-missing B',

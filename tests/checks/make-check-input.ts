@@ -50,6 +50,7 @@ export function makeInput(change: Partial<CheckInput>): CheckInput {
     kind: 'drive',
     controller: null,
     powerLead: null,
+    enclosure: null,
     inModel: false,
     gone: null,
     lastSeen: { boot: 1, monoMs: 5 * hourMs, wallMs: startWallMs + 5 * hourMs },

@@ -114,6 +114,16 @@ const told: Readonly<Record<string, Told>> = {
     nextStep: 'When you took it out yourself, account for this finding',
     clears: 'accounted',
   },
+  'blocked air of two drives': {
+    title: 'several drives are too warm at the same time',
+    nextStep: 'Stop long work now and let the drives cool',
+    clears: 'repaired',
+  },
+  'fan that stands still': {
+    title: 'a fan stands still or turns too slowly',
+    nextStep: 'Stop long work on the drives that it cools',
+    clears: 'repaired',
+  },
   'loose lead of two drives': {
     title: 'several drives lost power or vanished together',
     nextStep: 'Power lead lead-right feeds Bay 3 · 2HV4, Bay 4 · 2J07, its plugs are moulded.',

@@ -76,9 +76,6 @@ function wasAccountedFor({ findings, gone, subject }: CheckInput): boolean {
 }
 
 function sharedOf({ powerLead, controller }: CheckInput) {
-  const [first, second] = [powerLead, controller].filter((one) => one !== null);
-  return {
-    ...(first === undefined ? {} : { sharedPart: first }),
-    ...(second === undefined ? {} : { otherSharedPart: second }),
-  };
+  const [first, ...others] = [powerLead, controller].filter((one) => one !== null);
+  return first === undefined ? {} : { sharedPart: first, otherSharedParts: others };
 }

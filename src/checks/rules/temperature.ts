@@ -60,6 +60,7 @@ function judgeSeries(input: CheckInput, series: SeriesHistory): CheckResult {
     unit: 'celsius',
     source: limitSeries?.source ?? 'the drive’s own limit',
     ...(series.place === '' ? {} : { place: series.place }),
+    ...sharedAir(input),
   } as const;
   if (limit === null || limit.value <= 0) {
     return cannotTell(about, 'The drive names no temperature limit of its own');
@@ -73,8 +74,18 @@ function judgeSeries(input: CheckInput, series: SeriesHistory): CheckResult {
   }
   const two = before ?? (last.seenTwice ? last : null);
   if (two === null) return cannotTell(about, 'Two readings running are needed, there is one');
-  const isOpen = openFinding(input, code, series.place) !== null;
+  const isOpen = openFinding(input, code, series.place) !== null || isToldOfCooling(input);
   return result({ about, limit, isOpen }, [two, last], looks.map(numberLook));
+}
+
+/** Drives in bays share their air; a card in a slot of its own does not. */
+function sharedAir({ details, enclosure }: CheckInput) {
+  return details.reachedBy === 'nvme' ? {} : { sharedPart: enclosure ?? 'box' };
+}
+
+/** While the cooling of several is the finding, each of them is held to the same return. */
+function isToldOfCooling({ findings }: CheckInput): boolean {
+  return findings.some(({ code: one, state }) => one === 'cooling-weak' && state === 'open');
 }
 
 interface Facts {
@@ -84,6 +95,7 @@ interface Facts {
     readonly unit: 'celsius';
     readonly source: string;
     readonly place?: string;
+    readonly sharedPart?: string;
   };
   readonly limit: NumberLook;
   readonly isOpen: boolean;

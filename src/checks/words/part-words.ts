@@ -39,6 +39,23 @@ export const partWords: Readonly<Record<string, CodeWords>> = {
     nextStep: () =>
       'Look at the findings of the drive that is named; with the box switched off, look at its data cable and power lead. Copy off first what cannot be replaced if another member shows trouble too. Account for this finding when done.',
   },
+  'cooling-weak': {
+    title: 'several drives are too warm at the same time',
+    sentence: ({ measured, unit }) =>
+      `${formatValue(measured, unit)} drives that share their air are near their own limits. What cools them is meant, not each drive.`,
+    expected: () => 'Expected: every drive stays 5 degrees below its own limit.',
+    nextStep: () =>
+      'Stop long work now and let the drives cool. Look whether the fans in front of them turn and air can pass (dust, cables, a missing cover, a hot room) before going on.',
+  },
+  'fan-stopped': {
+    title: 'a fan stands still or turns too slowly',
+    sentence: ({ measured, unit, evidence }) =>
+      `${evidence.at(-1)?.label.replace(/, now$/, '') ?? 'The fan'} turns at ${formatValue(measured, unit)}.`,
+    expected: ({ expected, unit, source }) =>
+      `Expected: at least ${formatValue(expected, unit)} (${source}).`,
+    nextStep: () =>
+      'Stop long work on the drives that it cools. With the box switched off and unplugged, look for a cable in its blades and at its plug, turn it by hand, and replace it when it does not run freely.',
+  },
   'memory-errors': {
     title: 'memory errors were counted',
     sentence: (told) => `The kernel counted errors in this module: ${grownWords(told)}.`,

@@ -11,3 +11,10 @@ export function leadOf(model: BoxModel | null, serial: string): string | null {
 export function namesDrive(model: BoxModel | null, serial: string): boolean {
   return model?.drives.some((one) => one.serial === serial) ?? false;
 }
+
+/** Id of the backplane that the drive's bay belongs to by the model, or null. */
+export function enclosureOf(model: BoxModel | null, serial: string): string | null {
+  const bay = model?.drives.find((one) => one.serial === serial)?.bay;
+  if (bay === undefined) return null;
+  return model?.backplanes.find(({ bays }) => bays.includes(bay))?.id ?? null;
+}
