@@ -27,7 +27,8 @@ export interface ArrayNews {
  */
 export class ArrayWatch {
   readonly #box: Box;
-  #signs: string | null = null;
+  /** Before the first look nothing is known, so what is there then counts as a change. */
+  #signs = signsOf([]);
   #wasChanged = false;
   /** What the newest survey was asked for: one that finds it no better is not asked for again. */
   #surveyedFor: string | null = null;
@@ -40,7 +41,7 @@ export class ArrayWatch {
     const found = await seeArrays(this.#box, drives);
     const parts = await readArrays(this.#box, { drives, arrays: found });
     const signs = signsOf(parts);
-    const isChanged = this.#signs !== null && signs !== this.#signs;
+    const isChanged = signs !== this.#signs;
     const read = isChanged || this.#wasChanged || parts.some(isNearEnd);
     this.#signs = signs;
     this.#wasChanged = isChanged;

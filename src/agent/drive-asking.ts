@@ -6,7 +6,7 @@ import { DriveCautions } from './drive-cautions.js';
 import type { RefusalMemory } from './probes/asking-round.js';
 import { type Collected, type CollectOptions, collectPages } from './probes/collect-pages.js';
 import { interpret } from './probes/interpret.js';
-import type { Interpretation } from './probes/interpretation.js';
+import type { Interpretation, Learned } from './probes/interpretation.js';
 import {
   isAskedUnqueued,
   mayBeMember,
@@ -43,6 +43,8 @@ export interface AskQuestion {
   readonly inventory: Inventory;
   /** Requests reached the drive a short time ago, so that it does not sleep. */
   readonly usedLately: boolean;
+  /** What was learned of the drive before. */
+  readonly learned?: Learned;
 }
 
 interface AskingParts {
@@ -110,7 +112,7 @@ export class DriveAsking {
     },
   ): Asked {
     const { capture, asleep, leftAlone, stoppedBy } = round.collected;
-    const found = interpret(capture);
+    const found = interpret(capture, round.question.learned);
     const { serial } = found.identity;
     const why = whyOtherDrive({
       drive,

@@ -24,12 +24,19 @@ import {
   readActivity,
 } from './probes/activity.js';
 import { hourReadings } from './probes/hour-readings.js';
+import type { Learned } from './probes/interpretation.js';
 import { drivesWithSensor } from './probes/sensors.js';
 import { readSurroundings } from './probes/surroundings.js';
+import { learnedOf } from './probes/watch-hours.js';
 import { jobKey } from './schedule/jobs.js';
 import { isWorthSecondLook } from './second-look.js';
 import type { Instant, LatestReading, PartRow } from './store/rows.js';
 import { withMemory } from './with-memory.js';
+
+interface AskOptions {
+  readonly mayWake?: boolean;
+  readonly learned?: Learned;
+}
 
 /** What was read of a part, and of a drive the bytes that it was read from. */
 type ReadPart = PartReadings & { readonly capture?: Capture };
@@ -185,7 +192,9 @@ export class Sampler {
     }
     const reasonOwed = options.rawReason ?? this.#reasonsOwed.get(identityKey) ?? null;
     const depth = options.rare === true ? 'rare' : 'counters';
-    const asked = await this.#ask(drive, depth, options.mayWake);
+    const latest = this.#latestOf(identityKey);
+    const learned = learnedOf(latest);
+    const asked = await this.#ask(drive, depth, { mayWake: options.mayWake === true, learned });
     if (asked.kind !== 'answered' || asked.gentle) {
       if (reasonOwed !== null) this.#reasonsOwed.set(identityKey, reasonOwed);
     } else {
@@ -201,7 +210,7 @@ export class Sampler {
     const readings = gentle
       ? found.readings.filter(isGentle)
       : [...found.readings, ...hourReadings(found)];
-    const secondLook = isWorthSecondLook(this.#latestOf(identityKey), readings);
+    const secondLook = isWorthSecondLook(latest, readings);
     const part = { identityKey, readings, whyNot: whyNotAll(asked), secondLook };
     const now = this.#now();
     const row = this.#keep({ ...part, capture }, now);
@@ -239,9 +248,9 @@ export class Sampler {
     return hadRequests(before, after, identityKey);
   }
 
-  #ask(drive: DriveSeen, depth: Depth, mayWake = false) {
+  #ask(drive: DriveSeen, depth: Depth, { mayWake = false, learned = {} }: AskOptions = {}) {
     const usedLately = mayWake || this.#inUse.has(drive.identityKey);
-    return this.#asking.ask(drive, { depth, inventory: this.inventory, usedLately });
+    return this.#asking.ask(drive, { depth, inventory: this.inventory, usedLately, learned });
   }
 
   /** Reading the kernel's sensor of a disk is a command to it. */

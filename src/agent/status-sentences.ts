@@ -40,6 +40,7 @@ function kindSentences(
         ...damageSentences(latest),
         hoursSentence(latest),
         otherHoursSentence(latest),
+        hoursUnitSentence(latest),
         selfTestSentence(latest),
         linkSentence(latest, 'sata-link-speed', 'SATA link'),
         pciSentence(latest),
@@ -136,6 +137,11 @@ function otherHoursSentence(latest: readonly LatestReading[]): string | null {
       ? `${formatValue(lowest, 'count')}`
       : `${formatValue(lowest, 'count')} to ${formatValue(highest, 'count')}`;
   return `${hours.length} records of its age tell ${span} hours.`;
+}
+
+function hoursUnitSentence(latest: readonly LatestReading[]): string | null {
+  const learned = figureOf(latest, 'hours-unit');
+  return learned === null ? null : `Its counter 9 counts ${learned.text}.`;
 }
 
 function selfTestSentence(latest: readonly LatestReading[]): string | null {

@@ -31,6 +31,7 @@ test('a change is read at once and once more, then nothing until the work nears 
   const look = async () => looks.push((await watch.look(inventory)).read);
   await look();
   await look();
+  await look();
   Object.assign(now, { state: 'faulty', degraded: '1' });
   await look();
   await look();
@@ -42,7 +43,13 @@ test('a change is read at once and once more, then nothing until the work nears 
   await look();
   now.completed = '15728640 / 16777216';
   await look();
-  expect(looks).toEqual([false, false, true, true, false, true, true, false, true]);
+  expect(looks).toEqual([true, true, false, true, true, false, true, true, false, true]);
+});
+
+test('a box without arrays makes nothing due', async () => {
+  const box = boxOfTree(treeOf({ '/sys/block/': '' }));
+  const news = await new ArrayWatch(box).look(await takeInventory(box));
+  expect(news).toEqual({ survey: false, read: false });
 });
 
 test('an array that came since the inventory is surveyed for once', async () => {

@@ -103,3 +103,32 @@ test('the newest bytes of each record are kept with every look, the gentle one t
   expect(read(false)).toContain('identify-namespace');
   store.close();
 });
+
+test('a disk that counts minutes is watched, and its hours are told when that is learned', async () => {
+  const { box, clock, sampler, drive, serial, store } = await archiveSampler();
+  const { state } = box.seat(serial).drive;
+  Object.assign(state, { standbyAfterMs: null, standby: false, powerOnHours: 8000 });
+  Object.assign(state, { hourCounterSeconds: 60 });
+  state.keeps.statistics = false;
+  state.keeps.selfTests = false;
+  const latest = (metric: string) => {
+    const part = store.partByName(drive.id);
+    return store.latest(part?.id ?? 0).find((one) => one.metric === metric && one.place === '');
+  };
+  await sampler.driveHealth(drive);
+  // 480 000 is more than 34 years of hours, so that no hours are told.
+  expect(latest('power-on-hours')).toMatchObject({ state: 'no-figure', value: null });
+  for (let look = 0; look < 4; look += 1) {
+    clock.pass(4 * 3_600_000);
+    box.settle();
+    await sampler.driveHealth(drive);
+  }
+  expect(latest('hours-unit')?.text).toBe(
+    'minutes: learned by watching 12 powered-on hours, in which it grew by 720',
+  );
+  expect(latest('power-on-hours')).toMatchObject({
+    value: 8016,
+    source: 'attribute 9, minutes, learned by watching',
+  });
+  store.close();
+});

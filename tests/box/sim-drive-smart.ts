@@ -31,7 +31,7 @@ function attributes({ nature, state }: SimParts): readonly Attribute[] {
   };
   const always = [
     reallocated,
-    old(9, Math.floor(state.powerOnHours)),
+    old(9, Math.floor((state.powerOnHours * 3600) / state.hourCounterSeconds)),
     old(12, state.powerCycles),
     old(187, state.uncorrectableErrorsReported),
     old(188, state.commandsOverdue),

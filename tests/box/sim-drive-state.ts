@@ -85,6 +85,8 @@ export interface SimDriveState {
   temperatureLowestCelsius: number;
   temperatureLimitCelsius: number;
   powerOnHours: number;
+  /** Seconds that make one count of its attribute 9: 60 where it counts minutes. */
+  hourCounterSeconds: number;
   powerCycles: number;
   startStops: number;
   headLoads: number;
@@ -196,6 +198,7 @@ export function freshState(options: SimDriveOptions): SimDriveState {
     temperatureLowestCelsius: 18,
     temperatureLimitCelsius: 60,
     powerOnHours: 12_000,
+    hourCounterSeconds: 3600,
     powerCycles: 310,
     startStops: 420,
     headLoads: 5_100,

@@ -1,3 +1,4 @@
+import type { HourUnit } from '../../checks/hours-unit.js';
 import {
   type AtaErrorLog,
   decodeErrorLog,
@@ -24,6 +25,7 @@ import {
   statisticFields,
 } from '../box/layouts/ata-statistics.js';
 import { decodeAtaInformationPage } from '../box/layouts/scsi-inquiry.js';
+import type { Learned } from './interpretation.js';
 import type { PageAnswers } from './page-answers.js';
 import { type Told, thenTold, told, untold } from './told.js';
 
@@ -40,13 +42,16 @@ export interface AtaRecords {
   readonly extendedErrors: Told<AtaErrorLog>;
   statistic(name: StatisticName): Told<number>;
   attribute(id: number): Told<SmartAttribute>;
+  /** What its attribute 9 counts, where that was learned by watching. */
+  readonly learnedUnit?: HourUnit;
 }
 
-export function readAtaRecords(pages: PageAnswers): AtaRecords {
+export function readAtaRecords(pages: PageAnswers, learned: Learned = {}): AtaRecords {
   const smart = pages.read({ record: 'smart-data' }, decodeSmartData);
   const log = <T>(number: number, decode: (data: Uint8Array) => T) =>
     pages.read({ record: 'log', log: number }, decode);
   return {
+    ...(learned.hoursUnit === undefined ? {} : { learnedUnit: learned.hoursUnit }),
     identify: readIdentify(pages),
     smart,
     thresholds: pages.read({ record: 'smart-thresholds' }, decodeSmartThresholds),

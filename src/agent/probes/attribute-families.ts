@@ -1,3 +1,4 @@
+import { type HourUnit, hourUnits } from '../../checks/hours-unit.js';
 import type { SmartAttribute } from '../box/layouts/ata-smart.js';
 import { type Told, told, untold } from './told.js';
 
@@ -30,6 +31,8 @@ export interface Witness {
   readonly hours: number | null;
   /** The drive is at least this old by the stamp of a self-test. */
   readonly hoursMin?: number;
+  /** What its attribute 9 counts, learned by watching it. */
+  readonly learnedUnit?: HourUnit;
 }
 
 export type FamilyName = keyof typeof families;
@@ -142,25 +145,35 @@ const unitsInHour = [
 
 export interface AttributeHours {
   readonly hours: number;
-  readonly unit: (typeof unitsInHour)[number]['unit'];
+  readonly unit: HourUnit;
   /** Another record of age agrees with this unit. */
   readonly agreed: boolean;
+  /** The unit was learned by watching the counter. */
+  readonly learned?: true;
+}
+
+/** The bare count of attribute 9, without the fraction of an hour that one family packs above. */
+export function hoursCount(attribute: SmartAttribute, witness: Witness): number {
+  const packed = attribute.raw >= word32 && belongs('hoursWithFraction', witness);
+  return packed ? attribute.raw % word32 : attribute.raw;
 }
 
 /**
  * Attribute 9 counts hours on most drives, minutes or less on some. Witness: the age that another
- * record tells decides the unit where it fits one; else a count that can be hours is taken as such,
- * and one that cannot is told only when a self-test's stamp leaves a single unit.
+ * record tells decides the unit where it fits one, else what was learned by watching; else a count
+ * that can be hours is taken as such, and one that cannot is told only when a self-test's stamp
+ * leaves a single unit.
  * One family (Intel SSD 520 manual p. 18) keeps a fraction of an hour above the low 32 bits.
  */
 export function attributeHours(attribute: SmartAttribute, witness: Witness): Told<AttributeHours> {
-  const packed = attribute.raw >= word32 && belongs('hoursWithFraction', witness);
-  const count = packed ? attribute.raw % word32 : attribute.raw;
+  const count = hoursCount(attribute, witness);
   const agreeing = unitsInHour.find(({ perHour }) => agrees(count / perHour, witness.hours));
   if (agreeing !== undefined) {
     const hours = Math.floor(count / agreeing.perHour);
     return told({ hours, unit: agreeing.unit, agreed: true });
   }
+  const learned = learnedHours(count, witness);
+  if (learned !== null) return told(learned);
   if (count <= hoursMax) return told({ hours: count, unit: 'hours', agreed: false });
   const possible = possibleUnits(count, witness);
   const [only] = possible;
@@ -168,6 +181,13 @@ export function attributeHours(attribute: SmartAttribute, witness: Witness): Tol
     return told({ hours: Math.floor(count / only.perHour), unit: only.unit, agreed: true });
   }
   return unclear(attribute, `which is more than ${hoursMax}, so its unit is not hours`);
+}
+
+function learnedHours(count: number, { learnedUnit }: Witness): AttributeHours | null {
+  const known = hourUnits.find(({ unit }) => unit === learnedUnit);
+  if (known === undefined) return null;
+  const hours = Math.floor((count * known.seconds) / 3600);
+  return hours <= hoursMax ? { hours, unit: known.unit, agreed: false, learned: true } : null;
 }
 
 /** Young drives fit several units at once, so less than 100 hours decides nothing. */

@@ -1,3 +1,4 @@
+import { hourUnits } from '../../checks/hours-unit.js';
 import { metricInfo } from '../../checks/metrics.js';
 import { measured, type Reading } from '../../checks/reading.js';
 import { temperature } from './ata-attribute-figures.js';
@@ -6,6 +7,7 @@ import type { AtaRecords } from './ata-records.js';
 import {
   attributeHours,
   highestTemperature,
+  hoursCount,
   linkDownshifts,
   packedRate,
   timedWear,
@@ -24,6 +26,7 @@ export function witnessOf(records: AtaRecords): Witness {
     model: records.identify.told ? records.identify.value.model : '',
     hours: hours.told ? hours.value : null,
     ...(stamps.length === 0 ? {} : { hoursMin: Math.max(...stamps) }),
+    ...(records.learnedUnit === undefined ? {} : { learnedUnit: records.learnedUnit }),
   };
 }
 
@@ -109,7 +112,26 @@ export function agreementReadings(records: AtaRecords): readonly Reading[] {
       apartMax: celsiusApart,
     },
   ];
-  return pairs.flatMap(agreement);
+  return [...pairs.flatMap(agreement), ...unitAgreement(records)];
+}
+
+/** What was learned by watching, against the record that wins over it: 1 when they differ. */
+function unitAgreement(records: AtaRecords): readonly Reading[] {
+  const [attribute, standard] = [records.attribute(9), records.statistic('power-on hours')];
+  const known = hourUnits.find(({ unit }) => unit === records.learnedUnit);
+  if (known === undefined || !attribute.told || !standard.told) return [];
+  const count = hoursCount(attribute.value, witnessOf(records));
+  const hours = Math.floor((count * known.seconds) / 3600);
+  const differ = Math.abs(hours - standard.value) > countsApart(standard.value);
+  const metric = 'records-disagree';
+  const figure = {
+    metric,
+    place: 'unit of attribute 9, learned by watching',
+    unit: metricInfo(metric).unit,
+    source: 'attribute 9 in the unit learned, against Device Statistics',
+  };
+  const text = `${count} ${known.unit} are ${hours} h, Device Statistics say ${standard.value} h`;
+  return [measured(figure, differ ? 1 : 0, text)];
 }
 
 function agreement({ place, id, attribute, standard, apartMax }: Pair): readonly Reading[] {

@@ -1,10 +1,16 @@
 import type { HourCounter } from '../../checks/capture.js';
+import type { Reading } from '../../checks/reading.js';
 import type { AtaSelfTest } from '../box/layouts/ata-self-test.js';
 import type { StatisticName } from '../box/layouts/ata-statistics.js';
 import { statisticCandidate } from './ata-counter-rules.js';
 import type { AtaRecords } from './ata-records.js';
-import { headFlyingHours, attributeHours as readHours } from './attribute-families.js';
-import type { Candidate } from './choose-figure.js';
+import {
+  type AttributeHours,
+  headFlyingHours,
+  hoursCount,
+  attributeHours as readHours,
+} from './attribute-families.js';
+import { type Candidate, onlyFigure } from './choose-figure.js';
 import { witnessOf } from './interpret-ata-families.js';
 import { type Told, thenTold, told } from './told.js';
 
@@ -14,12 +20,29 @@ export function attributeHours(records: AtaRecords): Candidate {
   const witness = witnessOf(records);
   const found = thenTold(records.attribute(9), (attribute) => readHours(attribute, witness));
   const unit = found.told ? found.value.unit : 'hours';
-  const how = found.told && found.value.agreed ? 'as another record agrees' : 'taken as';
+  const how = found.told ? howTold(found.value) : null;
   return {
-    source:
-      how === 'taken as' ? 'attribute 9, unit taken as hours' : `attribute 9, ${unit}, ${how}`,
+    source: how === null ? 'attribute 9, unit taken as hours' : `attribute 9, ${unit}, ${how}`,
     told: thenTold(found, ({ hours }) => told(hours)),
   };
+}
+
+function howTold({ agreed, learned }: AttributeHours): string | null {
+  if (agreed) return 'as another record agrees';
+  return learned === true ? 'learned by watching' : null;
+}
+
+/**
+ * The bare count of attribute 9, to be watched until its unit is known. A drive whose statistics
+ * tell its hours needs no watching, so there is none.
+ */
+export function hoursCountReadings(records: AtaRecords): readonly Reading[] {
+  const attribute = records.attribute(9);
+  if (records.statistic('power-on hours').told) return [];
+  const count = thenTold(attribute, (found) => told(hoursCount(found, witnessOf(records))));
+  // That it slept must be kept: time over a sleep is no watched time.
+  if (!count.told && count.state !== 'asleep') return [];
+  return [onlyFigure('hours-count', 'attribute 9, raw value', count)];
 }
 
 function flyingHours(records: AtaRecords): readonly HourCounter[] {

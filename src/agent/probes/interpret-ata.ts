@@ -13,7 +13,12 @@ import {
   highestByWords,
   rateReadings,
 } from './interpret-ata-families.js';
-import { hourCountersOfAta, hourRemarks, hoursCandidates } from './interpret-ata-hours.js';
+import {
+  hourCountersOfAta,
+  hourRemarks,
+  hoursCandidates,
+  hoursCountReadings,
+} from './interpret-ata-hours.js';
 import { ataIdentity, ataIdentityRemarks, hiddenReadings } from './interpret-ata-identity.js';
 import { recoveryReadings } from './interpret-ata-recovery.js';
 import { selfTestReadings } from './interpret-ata-self-test.js';
@@ -21,17 +26,22 @@ import { settingReadings, settingRemarks, tableLimits } from './interpret-ata-se
 import { statisticReadings } from './interpret-ata-statistics.js';
 import { traitReadings } from './interpret-ata-traits.js';
 import { verdictReading, verdictRemarks } from './interpret-ata-verdict.js';
-import type { Interpretation } from './interpretation.js';
+import type { Interpretation, Learned } from './interpretation.js';
 import type { PageAnswers } from './page-answers.js';
 import { powerModeWords } from './power-mode-words.js';
 import { notNull, type Told, thenTold, told, untold } from './told.js';
 
-export function interpretAta(capture: Capture, pages: PageAnswers): Interpretation {
-  const records = readAtaRecords(pages);
+export function interpretAta(
+  capture: Capture,
+  pages: PageAnswers,
+  learned: Learned = {},
+): Interpretation {
+  const records = readAtaRecords(pages, learned);
   const asked = capture.pages.some((page) => page.record === 'smart-status');
   const readings = [
     verdictReading(records, asked),
     chooseFigure({ metric: 'power-on-hours' }, hoursCandidates(records)),
+    ...hoursCountReadings(records),
     ...temperatureReadings(records),
     ...tableLimits(pages),
     ...counterReadings(records),

@@ -2,7 +2,7 @@ import type { Capture } from '../../checks/capture.js';
 import { interpretAta } from './interpret-ata.js';
 import { interpretNvme } from './interpret-nvme.js';
 import { interpretScsi } from './interpret-scsi.js';
-import type { Interpretation } from './interpretation.js';
+import type { Interpretation, Learned } from './interpretation.js';
 import { openPages } from './page-answers.js';
 
 const interpreters = { ata: interpretAta, nvme: interpretNvme, scsi: interpretScsi } as const;
@@ -11,8 +11,8 @@ const interpreters = { ata: interpretAta, nvme: interpretNvme, scsi: interpretSc
  * All raw records of one drive as figures in plain words. Bad bytes never end in an error: each
  * page that cannot be read leaves its figures without a number, with the reason, and a remark.
  */
-export function interpret(capture: Capture): Interpretation {
+export function interpret(capture: Capture, learned: Learned = {}): Interpretation {
   const pages = openPages(capture);
-  const found = interpreters[capture.commandSet](capture, pages);
+  const found = interpreters[capture.commandSet](capture, pages, learned);
   return { ...found, remarks: [...new Set([...pages.remarks, ...found.remarks])] };
 }

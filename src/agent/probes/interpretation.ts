@@ -1,4 +1,5 @@
 import type { DriveIdentity, HourCounter } from '../../checks/capture.js';
+import type { HourUnit } from '../../checks/hours-unit.js';
 import type { Reading } from '../../checks/reading.js';
 import { countOrNull } from '../box/layouts/bytes.js';
 
@@ -8,6 +9,11 @@ export interface Interpretation {
   readonly readings: readonly Reading[];
   readonly hourCounters: readonly HourCounter[];
   readonly remarks: readonly string[];
+}
+
+/** What was learned of a drive over time, which no single capture tells. */
+export interface Learned {
+  readonly hoursUnit?: HourUnit;
 }
 
 export const unknownIdentity: DriveIdentity = {

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import { hourReadings } from '../../../src/agent/probes/hour-readings.js';
 import { interpret } from '../../../src/agent/probes/interpret.js';
+import type { HourUnit } from '../../../src/checks/hours-unit.js';
 import { captureOf, interpreted } from './capture-of.js';
 
 test('every record of age that tells hours becomes a reading at its own place', () => {
@@ -19,6 +20,37 @@ test('every record of age that tells hours becomes a reading at its own place', 
 
 test('a drive that slept tells no hours, and nothing is stored over the last ones', () => {
   expect(hourReadings(interpreted('standby'))).toEqual([]);
+});
+
+/** What the drive's records tell when its counter 9 was watched before, by metric and place. */
+function withLearned(name: string, hoursUnit: HourUnit, leaveOut: readonly number[] = []) {
+  const capture = captureOf(name);
+  const pages = capture.pages.filter(({ log }) => log === undefined || !leaveOut.includes(log));
+  const { readings } = interpret({ ...capture, pages }, { hoursUnit });
+  return (metric: string, place?: string) => {
+    const found = readings.find((one) => one.metric === metric && one.place === place);
+    return found === undefined ? undefined : [found.state, found.value, found.text];
+  };
+}
+
+test('the bare count is told, to be watched, only where no statistics tell the hours', () => {
+  // Attribute 9 of this capture is 12, Device Statistics say 21 870 h.
+  expect(withLearned('cleared-attribute', 'hours')('hours-count')).toBeUndefined();
+  const without = withLearned('cleared-attribute', 'minutes', [4]);
+  expect(without('hours-count')).toEqual(['measured', 12, undefined]);
+  // 12 minutes are no whole hour.
+  expect(without('power-on-hours')).toEqual(['measured', 0, undefined]);
+  expect(withLearned('standby', 'hours')('hours-count')?.[0]).toBe('asleep');
+});
+
+test('the standard’s record wins over what was learned, and that they differ is a reading', () => {
+  const found = withLearned('cleared-attribute', 'half hours');
+  expect(found('power-on-hours')?.[1]).toBe(21_870);
+  expect(found('records-disagree', 'unit of attribute 9, learned by watching')).toEqual([
+    'measured',
+    1,
+    '12 half hours are 6 h, Device Statistics say 21870 h',
+  ]);
 });
 
 /** A self-test log with one entry at the given stamp, and Device Statistics with the given age. */

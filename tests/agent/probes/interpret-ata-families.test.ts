@@ -85,6 +85,32 @@ describe('20 000 hours in four units, the unit told by another record (numbers m
     expect(attributeHours(count, { ...other, hoursMin: 30_000 }).told).toBe(false);
   });
 
+  test('a unit that was learned by watching decides where no record agrees', () => {
+    const learned = { ...other, learnedUnit: 'minutes' } as const;
+    // 1 200 000 is too much for hours; 20 000 could be hours, and as minutes is 333.
+    expect(attributeHours(attribute(9, '80 4F 12 00 00 00'), learned)).toEqual({
+      told: true,
+      value: { hours: 20_000, unit: 'minutes', agreed: false, learned: true },
+    });
+    expect(attributeHours(attribute(9, '20 4E 00 00 00 00'), learned)).toMatchObject({
+      value: { hours: 333, unit: 'minutes' },
+    });
+    const halves = { ...other, learnedUnit: 'half hours' } as const;
+    expect(attributeHours(attribute(9, '20 4E 00 00 00 00'), halves)).toMatchObject({
+      value: { hours: 10_000 },
+    });
+    // 34 years and more is no age, whatever was learned.
+    const hours = { ...other, learnedUnit: 'hours' } as const;
+    expect(attributeHours(attribute(9, '80 4F 12 00 00 00'), hours).told).toBe(false);
+    // The standard's record wins: 20 000 h against what would be 333 h.
+    expect(
+      attributeHours(attribute(9, '20 4E 00 00 00 00'), { ...age, ...learned, hours: 20_000 }),
+    ).toEqual({
+      told: true,
+      value: { hours: 20_000, unit: 'hours', agreed: true },
+    });
+  });
+
   test('a witness of a few hours decides nothing', () => {
     // 120 could be hours, or minutes on a drive that is 2 hours old.
     const young = { ...other, hours: 2 };
