@@ -1,5 +1,6 @@
 import type { Finding, Urgency } from '../checks/finding.js';
 import { goneSince, lastPlace } from '../checks/gone.js';
+import { identityDoubt } from '../checks/identity-doubt.js';
 import type { PartKind } from '../checks/part.js';
 import type { AgentStatus } from '../checks/request.js';
 import { readingStateWords } from '../checks/state-words.js';
@@ -188,13 +189,18 @@ function partOf(part: PartRow, context: PartContext): StatusPart {
   const latest = context.store?.latest(part.id) ?? [];
   const since = goneSince(part, context.newestBoot);
   if (since !== null) return gonePart(part, { latest, since, context });
+  const doubt = identityDoubt(part);
   return {
     kind: part.kind,
     id: part.name,
     name: context.name(part),
     label: labelOf(part),
     present: true,
-    sentences: sentencesOf(part, latest, { nowWallMs, nameOf: context.nameOf }),
+    ...(doubt === null ? {} : { identityDoubt: doubt }),
+    sentences: [
+      ...(doubt === null ? [] : [doubt.why, doubt.nextStep]),
+      ...sentencesOf(part, latest, { nowWallMs, nameOf: context.nameOf }),
+    ],
     absences: absencesOf(latest),
     figures: latest.map((reading) => figureOf(reading, nowWallMs)),
   };
@@ -252,6 +258,7 @@ function figureOf(reading: LatestReading, nowWallMs: number): StatusFigure {
 /** A drive by its bay and the last four of its serial; other parts by their id in the model. */
 function partName(part: PartRow, { bayOf }: StatusOptions): string {
   const serial = part.details.serial;
+  if (identityDoubt(part) !== null) return part.name;
   if (part.kind !== 'drive' || typeof serial !== 'string' || serial === '') return part.name;
   const bay = bayOf?.(serial) ?? null;
   const lastFour = serial.slice(-4);

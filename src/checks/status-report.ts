@@ -1,5 +1,6 @@
 import type { EventKind } from './event.js';
 import type { Urgency } from './finding.js';
+import type { IdentityDoubt } from './identity-doubt.js';
 import type { MachineSeen, PartKind } from './part.js';
 import type { ReadingState, Unit } from './reading.js';
 import type { RunningWork } from './request.js';
@@ -31,6 +32,8 @@ export interface StatusPart {
   readonly present: boolean;
   /** Of a part that is not there: since when, null when the calendar does not tell, and where. */
   readonly gone?: { readonly ageMs: number | null; readonly lastPlace: string | null };
+  /** Of a drive that has no name of its own: why, and what to do. */
+  readonly identityDoubt?: IdentityDoubt;
   readonly sentences: readonly string[];
   readonly absences: readonly string[];
   readonly figures: readonly StatusFigure[];

@@ -2,6 +2,7 @@ import type { BootRow, LatestReading, PartRow } from '../agent/store/rows.js';
 import type { StoreReader } from '../agent/store/store.js';
 import { arrayActivity } from '../checks/array-state.js';
 import { goneSince, lastPlace } from '../checks/gone.js';
+import { type IdentityDoubt, identityDoubt } from '../checks/identity-doubt.js';
 import type { AgentStatus, RunningWork } from '../checks/request.js';
 import {
   type ArrayActivity,
@@ -23,6 +24,8 @@ export interface PartLine {
   readonly goneWallMs: number | null;
   /** Where it was plugged in when it was last seen, where that was told. */
   readonly lastPlace: string | null;
+  /** Why a drive cannot be told from others by its own name, or null. */
+  readonly doubt: IdentityDoubt | null;
 }
 
 export interface PartGroupView {
@@ -79,6 +82,7 @@ function lineOf(store: StoreReader, part: PartRow, { newestBoot, parts }: LineCo
     newestWallMs: newestWallMs(latest),
     goneWallMs: goneSince(part, newestBoot)?.wallMs ?? null,
     lastPlace: lastPlace(part.details, (name) => subjectTitle(name, parts)),
+    doubt: identityDoubt(part),
   };
 }
 

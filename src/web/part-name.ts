@@ -1,5 +1,6 @@
 import type { PartRow } from '../agent/store/rows.js';
 import { type FigureName, formatFigureName } from '../checks/figure-name.js';
+import { identityDoubt } from '../checks/identity-doubt.js';
 import type { BoxModel } from '../checks/model/parse.js';
 
 /** Parts that a box may have several of with the same label: their id tells them apart. */
@@ -10,10 +11,12 @@ export function partTitle(part: PartRow): string {
   if (part.kind !== 'drive') return idTitle(part);
   const serial = serialOf(part);
   const bay = textDetail(part, 'bay');
+  // A serial that is told twice or stands for none tells no drives apart: the part's id does.
+  const ending = identityDoubt(part) === null ? serial.slice(-4) : part.name;
   const words = [
     bay === null ? null : `Bay ${bay}`,
     part.label.trim() || namelessDrive(part),
-    serial === '' ? null : serial.slice(-4),
+    ending === '' ? null : ending,
   ].filter((one) => one !== null);
   // Spaces before the dots do not break, so that the last four stay with what they belong to.
   return words.join('\u00a0· ').replace(/· (?=[^·]*$)/, '·\u00a0');

@@ -328,3 +328,19 @@ test('what happened is told with the part, the place and how long ago', () => {
   );
   expect(text).not.toContain('sdb');
 });
+
+test('drives without a name of their own are called by their id, with the reason and a next step', () => {
+  const shared: PartRow = {
+    ...disk,
+    identityKey: `${disk.identityKey}@0000:00:17.0/port-1`,
+    name: 'TS80052HV4-at-00-17-0-port-1',
+    details: { ...disk.details, duplicateIdentity: true },
+  };
+  const report = buildStatusReport(reader({ parts: [shared] }), null, { nowWallMs: now });
+  const part = report.groups.flatMap(({ parts }) => parts).at(0);
+  expect(part?.name).toBe('TS80052HV4-at-00-17-0-port-1');
+  expect(part?.identityDoubt?.kind).toBe('shared');
+  const text = renderStatus(report).join('\n');
+  expect(text).toContain('Another drive here tells the same name, serial “TS80052HV4”');
+  expect(text).toContain('Compare the labels of both');
+});

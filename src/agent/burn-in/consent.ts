@@ -1,3 +1,4 @@
+import { isKnownByPlace } from '../../checks/identity-doubt.js';
 import type { DriveSeen } from '../../checks/part.js';
 import { consentText, type Look } from './look.js';
 
@@ -88,7 +89,15 @@ function standing(facts: ConsentFacts): readonly Reason[] {
 }
 
 function againstErasing(facts: ConsentFacts): readonly Reason[] {
+  const { drive } = facts;
   const found: Reason[] = [];
+  if (drive.serial !== '' && isKnownByPlace(drive.identityKey)) {
+    found.push({
+      code: 'placeholder-serial',
+      text: `The drive shows the serial number "${drive.serial}", which stands for none`,
+      hint: 'Attach it without the bridge that hides its name',
+    });
+  }
   if (facts.askedFrom === 'page' && !facts.pageMayErase) {
     found.push({
       code: 'not-from-page',

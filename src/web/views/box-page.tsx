@@ -10,6 +10,7 @@ import { partHref, partTitle } from '../part-name.js';
 import { EventList } from './event-list.js';
 import { FindingEntry } from './finding-entry.js';
 import { Gone } from './gone.js';
+import { DoubtedIdentity } from './identity-doubt.js';
 import { RunningList } from './running-work.js';
 import { SwitchOff } from './switch-off.js';
 import { Age } from './time.js';
@@ -127,6 +128,7 @@ const PartEntry: FC<{ line: PartLine; nowMs: number }> = ({ line, nowMs }) => (
       {line.goneWallMs === null ? null : (
         <Gone wallMs={line.goneWallMs} lastPlace={line.lastPlace} nowMs={nowMs} />
       )}
+      {line.doubt === null ? null : <DoubtedIdentity doubt={line.doubt} />}
       <p>{line.sentence}</p>
     </div>
   </article>

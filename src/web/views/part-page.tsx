@@ -2,6 +2,7 @@ import type { FC } from 'hono/jsx';
 import type { BootRow, LatestReading, PartRow } from '../../agent/store/rows.js';
 import { formatFigureName } from '../../checks/figure-name.js';
 import { lastPlace } from '../../checks/gone.js';
+import { identityDoubt } from '../../checks/identity-doubt.js';
 import { adviceWords } from '../../checks/state-words.js';
 import { formatValue } from '../../checks/units.js';
 import type { PageFacts } from '../page-facts.js';
@@ -19,6 +20,7 @@ import { EventList } from './event-list.js';
 import { FindingEntry } from './finding-entry.js';
 import { Gone } from './gone.js';
 import { HistoryCharts } from './history-charts.js';
+import { DoubtedIdentity } from './identity-doubt.js';
 import { HourCounters, ReadingTable } from './reading-table.js';
 import { SpeedAlong } from './speed-along.js';
 import { Age, Moment } from './time.js';
@@ -34,6 +36,7 @@ export interface PartPageProps {
 
 export const PartPage: FC<PartPageProps> = (props) => {
   const { facts, view } = props;
+  const doubt = identityDoubt(view.part);
   return (
     <>
       <div class="title">
@@ -45,6 +48,7 @@ export const PartPage: FC<PartPageProps> = (props) => {
             nowMs={facts.nowMs}
           />
         )}
+        {doubt === null ? null : <DoubtedIdentity doubt={doubt} />}
         <p class="lede">{view.sentence}</p>
         <Facts {...props} />
       </div>

@@ -40,6 +40,11 @@ test.each<[string, Partial<ConsentFacts>, string[]]>([
   ['the system drive', { isSystemDrive: true }, ['system-drive']],
   ['holding data by the model', { holdsData: true }, ['holds-data']],
   ['one of two', { drive: { ...drive, duplicateIdentity: true } }, ['duplicate-identity']],
+  [
+    'known by its place alone',
+    { drive: { ...drive, identityKey: 'place:0000:00:14.0/usb-2-1/Generic' } },
+    ['placeholder-serial'],
+  ],
   ['already in a run', { otherRun: 4 }, ['already-running']],
   ['without capacity', { drive: { ...drive, capacityBytes: 0 } }, ['no-capacity']],
   ['asked for from the page', { askedFrom: 'page' }, ['not-from-page']],
@@ -64,6 +69,11 @@ test.each<[string, Partial<ConsentFacts>, string[]]>([
   ['without a serial, by other digits', { ...noSerial, digits: '9021' }, ['digits-wrong']],
 ])('a drive %s is refused', (_what, facts, expected) => {
   expect(codes(facts)).toEqual(expected);
+});
+
+test('a drive known by its place alone may be read all the same', () => {
+  const byPlace = { ...drive, identityKey: 'place:0000:00:14.0/usb-2-1/Generic' };
+  expect(codes({ drive: byPlace, erases: false })).toEqual([]);
 });
 
 test.each<[string, Partial<ConsentFacts>]>([
