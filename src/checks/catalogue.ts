@@ -9,6 +9,7 @@ import { driveSpeed } from './rules/drive-speed.js';
 import { driveSaysFailing, driveWarns, selfTest } from './rules/drive-verdict.js';
 import { fanStopped } from './rules/fan-stopped.js';
 import { diskLink, pciLanes, pciSpeed } from './rules/link.js';
+import { linkTrouble, placeUnreadable } from './rules/log-trouble.js';
 import { memoryErrors } from './rules/memory-errors.js';
 import { pciErrors } from './rules/pci-errors.js';
 import { sasLinkErrors } from './rules/sas-link-errors.js';
@@ -21,7 +22,9 @@ export const catalogue: readonly Check[] = [
   driveWarns,
   selfTest,
   surfaceGrowth,
+  placeUnreadable,
   cableGrowth,
+  linkTrouble,
   powerGrowth,
   responseGrowth,
   temperature,

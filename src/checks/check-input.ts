@@ -8,7 +8,6 @@ import type {
   SpeedLook,
 } from './check.js';
 import { driveName } from './drive-name.js';
-import type { EventKind } from './event.js';
 import type { Finding } from './finding.js';
 import { goneSince } from './gone.js';
 import { metricInfo } from './metrics.js';
@@ -26,6 +25,7 @@ export interface KeptPart {
   readonly kind: PartKind;
   readonly name: string;
   readonly details: Readonly<Record<string, unknown>>;
+  readonly firstWallMs: number;
   readonly lastSeen: Moment;
   readonly gone?: Moment;
 }
@@ -51,7 +51,7 @@ export interface KeptFigures {
   events(
     partId: number,
     countMax: number,
-  ): readonly { readonly kind: EventKind; readonly at: Moment }[];
+  ): readonly (Pick<EventLook, 'kind' | 'positionBytes' | 'text'> & { readonly at: Moment })[];
 }
 
 /** What speeds are expected from. */
@@ -100,6 +100,7 @@ export function checkInputOf(part: KeptPart, facts: CheckFacts): CheckInput {
     inModel: part.kind === 'drive' && namesDrive(facts.model, part.name),
     gone: goneSince(part, now.boot),
     lastSeen: part.lastSeen,
+    firstWallMs: part.firstWallMs,
     arrays: part.kind === 'drive' ? arraysWith(part.name, facts) : [],
     details: part.details,
     nameOf: (id) => driveName(id, bayOf(id, facts.model)),
@@ -115,7 +116,9 @@ export function checkInputOf(part: KeptPart, facts: CheckFacts): CheckInput {
 }
 
 function eventsOf({ id }: KeptPart, figures: KeptFigures): readonly EventLook[] {
-  return figures.events(id, eventsMax).map(({ kind, at }) => ({ kind, ...at }));
+  return figures
+    .events(id, eventsMax)
+    .map(({ kind, positionBytes, text, at }) => ({ kind, positionBytes, text, ...at }));
 }
 
 function arraysWith(

@@ -17,6 +17,8 @@ export interface Look extends Moment {
   readonly lastMonoMs?: number;
   readonly state: ReadingState;
   readonly value: number | null;
+  /** Words of a code, or the reason of an absence. */
+  readonly text?: string;
 }
 
 /** The history of one figure of one part, in order. `first` is its first number ever, if kept. */
@@ -38,6 +40,9 @@ export interface SpeedLook extends SpeedResult {
 /** Something that happened to a part, with its moment. */
 export interface EventLook extends Moment {
   readonly kind: EventKind;
+  /** Where on a drive, in bytes from its start; null where it has no place. */
+  readonly positionBytes: number | null;
+  readonly text: string;
 }
 
 /** What is expected of a part beyond what its own readings say. */
@@ -62,6 +67,8 @@ export interface CheckInput {
   /** Since when a look at the box does not find it any more; null while it is there. */
   readonly gone: Moment | null;
   readonly lastSeen: Moment;
+  /** When it was first seen here, by the calendar. */
+  readonly firstWallMs: number;
   /** Names of the arrays that a drive is a member of by the newest look, or by the model. */
   readonly arrays: readonly string[];
   /** What is kept of the part beside its readings, as it was seen last. */

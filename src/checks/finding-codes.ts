@@ -50,6 +50,20 @@ export const findingCodes: readonly FindingCode[] = [
     clearedByAccounting: true,
   },
   {
+    code: 'place-unreadable',
+    opens: 'the kernel’s log tells of a place of the drive that could not be read or written',
+    clears: 'when a person accounts for it, or after 30 days and 200 powered hours without another',
+    clearedByAccounting: true,
+  },
+  {
+    code: 'link-trouble',
+    opens:
+      'the kernel’s log tells three times in a week of a reset, a loss, an overdue command or a damaged transfer',
+    clears: 'when a person accounts for it, or after 30 days and 200 powered hours without more',
+    clearedByAccounting: true,
+    sharedCode: 'drives-dropped-together',
+  },
+  {
     code: 'cable-errors-grew',
     opens: 'transfers were damaged on the data cable, seen by two readings',
     clears: growthClears,
@@ -122,7 +136,7 @@ export const findingCodes: readonly FindingCode[] = [
   {
     code: 'drives-dropped-together',
     opens:
-      'two or more drives of one power lead or controller lost power or vanished at about the same time',
+      'two or more drives of one power lead or controller lost link or power, or vanished, at about the same time',
     clears: 'all of them are as expected again, or a person accounts for it',
     clearedByAccounting: true,
   },

@@ -152,6 +152,33 @@ export const kernelFaults: readonly BoxFault[] = [
     repair: (box) => box.plug(archiveSerials.trial, { pci: archiveParts.boardSata, port: 4 }),
   },
   {
+    ...ofKernel,
+    name: 'bad place in the log',
+    what: 'The kernel cannot read a place of a drive and writes so into its log',
+    finding: 'place-unreadable',
+    about: 'drive',
+    metric: 'pending-sectors',
+    plant: (box, { serial }) =>
+      box.writeLog(
+        `critical medium error, dev ${box.namesOf(serial).kernelName}, sector 4194304 op 0x0:(READ) flags 0x0`,
+      ),
+    repair: nothing,
+  },
+  {
+    ...ofKernel,
+    name: 'link that is reset again and again',
+    what: 'The kernel resets the link of a drive three times, minutes apart',
+    finding: 'link-trouble',
+    about: 'drive',
+    metric: 'link-events',
+    plant: (box, { serial }) => {
+      const port = `ata${box.namesOf(serial).hostNumber}`;
+      for (const minutes of [9, 5, 1])
+        box.writeLog(`${port}: hard resetting link`, minutes * 60_000);
+    },
+    repair: nothing,
+  },
+  {
     name: 'blocked air of two drives',
     what: 'Dust closes the air of the cage: two drives settle 32 degrees higher',
     finding: 'cooling-weak',

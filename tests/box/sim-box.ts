@@ -93,7 +93,9 @@ export interface SimBox extends Box {
    */
   settle(): void;
   /** The kernel writes a line into its log. */
-  writeLog(text: string): void;
+  writeLog(text: string, agoMs?: number): void;
+  /** How the kernel names a drive that is plugged, in this boot. */
+  namesOf(serial: string): SimNames;
   /** The truth now; null where the simulation holds none. */
   truth(identityKey: string, metric: string, place?: string): number | null;
   /** All values that held in a span of one boot; needs `keepTruth`. */
@@ -184,10 +186,16 @@ class SimulatedBox implements SimBox {
     this.settle();
   }
 
-  writeLog(text: string): void {
+  writeLog(text: string, agoMs = 0): void {
     this.#advance();
     const sequence = this.#log.length;
-    this.#log.push({ sequence, monoMs: this.clock.bootMs(), level: 6, text });
+    this.#log.push({ sequence, monoMs: this.clock.bootMs() - agoMs, level: 6, text });
+  }
+
+  namesOf(serial: string): SimNames {
+    const names = this.#names.seats.get(this.seat(serial));
+    if (names === undefined) throw new Error(`Drive ${serial} is not plugged`);
+    return names;
   }
 
   async kernelLog(afterSequence: number): Promise<Answer<readonly LogRecord[]>> {

@@ -53,6 +53,7 @@ export function makeInput(change: Partial<CheckInput>): CheckInput {
     enclosure: null,
     inModel: false,
     gone: null,
+    firstWallMs: startWallMs,
     lastSeen: { boot: 1, monoMs: 5 * hourMs, wallMs: startWallMs + 5 * hourMs },
     arrays: [],
     details: {},

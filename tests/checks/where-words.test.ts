@@ -13,6 +13,7 @@ const part = (kind: KeptPart['kind'], name: string, details: object): KeptPart =
   kind,
   name,
   details: { ...details },
+  firstWallMs: 0,
   lastSeen,
 });
 const parts = [

@@ -124,6 +124,16 @@ const told: Readonly<Record<string, Told>> = {
     nextStep: 'Stop long work on the drives that it cools',
     clears: 'repaired',
   },
+  'bad place in the log': {
+    title: 'a place of the drive could not be read',
+    nextStep: copyFirst,
+    clears: 'accounted',
+  },
+  'link that is reset again and again': {
+    title: 'the way to the drive is in trouble again and again',
+    nextStep: 'reseat the data cable and the power plug at both ends',
+    clears: 'accounted',
+  },
   'loose lead of two drives': {
     title: 'several drives lost power or vanished together',
     nextStep: 'Power lead lead-right feeds Bay 3 · 2HV4, Bay 4 · 2J07, its plugs are moulded.',

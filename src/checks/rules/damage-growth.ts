@@ -1,6 +1,6 @@
 import type { Check, CheckInput } from '../check.js';
 import type { CheckResult, Urgency } from '../finding.js';
-import { cannotTell, newestNumber, numberLooks, seriesOf } from '../history.js';
+import { cannotTell, seriesOf } from '../history.js';
 import { type DamageCause, metrics, metricTitle } from '../metrics.js';
 import { growthOf } from './growth.js';
 import { baselineOf } from './growth-baseline.js';
@@ -10,6 +10,7 @@ import {
   type MeasuredGrowth,
   steadyResult,
 } from './growth-results.js';
+import { isQuietSince } from './quiet.js';
 
 interface CauseRule {
   readonly code: string;
@@ -48,9 +49,6 @@ const causes: Readonly<Record<DamageCause, CauseRule>> = {
   },
 };
 
-/** Without growth for this long, in days and in hours of a powered drive, it has stopped. */
-const quietMs = 30 * 86_400_000;
-const quietPoweredHours = 200;
 const quietSource = 'no growth for 30 days and 200 powered hours';
 
 /**
@@ -115,11 +113,5 @@ function sharedOf({ controller, powerLead }: CheckInput, cause: DamageCause) {
 /** True when growth has stopped for long enough to close the matter. */
 function isQuiet(input: CheckInput, { series, to, from }: MeasuredGrowth): boolean {
   if (series.metric === 'pending-sectors' && to.value > from.value) return false;
-  if (input.now.wallMs - to.wallMs < quietMs) return false;
-  const hours = seriesOf(input, 'power-on-hours')[0] ?? null;
-  const now = newestNumber(hours);
-  const then = numberLooks(hours?.looks ?? [])
-    .filter((look) => look.boot < to.boot || (look.boot === to.boot && look.monoMs <= to.monoMs))
-    .at(-1);
-  return now !== null && then !== undefined && now.value - then.value >= quietPoweredHours;
+  return isQuietSince(input, to);
 }

@@ -11,12 +11,11 @@ export type BaselineMoment = Pick<Moment, 'boot' | 'wallMs'>;
  */
 export function baselineOf(input: CheckInput, code: string): BaselineMoment | null {
   const shared = sharedCodeOf(code);
+  const sharing = [input.controller, input.powerLead, input.enclosure, 'box'];
   let latest: BaselineMoment | null = null;
   for (const finding of input.findings) {
     const own = finding.code === code && finding.subject === input.subject;
-    const ofShared =
-      finding.code === shared &&
-      (finding.subject === input.controller || finding.subject === input.powerLead);
+    const ofShared = finding.code === shared && sharing.includes(finding.subject);
     if (!own && !ofShared) continue;
     const { clearedBoot: boot, clearedWallMs: wallMs, clearedWhy } = finding;
     if (finding.state !== 'cleared' || boot === null || wallMs === null) continue;

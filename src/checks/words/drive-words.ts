@@ -43,6 +43,14 @@ export const driveWords: Readonly<Record<string, CodeWords>> = {
     nextStep: () =>
       `${copyFirst}. Then watch whether it grows on; growing damage is a reason for return or replacement.`,
   },
+  'place-unreadable': {
+    title: 'a place of the drive could not be read',
+    sentence: ({ measured, evidence }) =>
+      `The kernel’s log tells ${measured === 1 ? 'once' : `${formatValue(measured, 'count')} times`} of a place that could not be read or written${whereOnDrive(evidence)}.`,
+    expected: () => 'Expected: every place can be read.',
+    nextStep: () =>
+      `${copyFirst}. An array heals such a place from its other members when it is compared; a single drive loses what lay there. Another one soon is a reason for return or replacement. Account for this finding when done.`,
+  },
   'power-was-lost': {
     title: 'the drive lost power while the box was on',
     sentence: (told) =>
@@ -96,4 +104,10 @@ function placeWords(evidence: Told['evidence']): string {
   return places > 1
     ? ` at the slowest of ${places} places below what is expected`
     : ' at one place';
+}
+
+function whereOnDrive(evidence: Told['evidence']): string {
+  const known = evidence.filter(({ value, unit }) => value !== null && unit === 'bytes');
+  const places = known.map(({ value }) => formatValue(value, 'bytes'));
+  return places.length === 0 ? '' : `, at ${[...new Set(places)].join(', ')} from its start`;
 }

@@ -1,5 +1,5 @@
 import { formatValue } from '../units.js';
-import { atMost, type CodeWords, grownWords } from './told.js';
+import { atMost, type CodeWords, grownWords, type Told } from './told.js';
 
 /** Words of findings about cables, cards and what lies between a drive and the box. */
 export const linkWords: Readonly<Record<string, CodeWords>> = {
@@ -46,12 +46,21 @@ export const linkWords: Readonly<Record<string, CodeWords>> = {
       'When you took it out yourself, account for this finding. Otherwise switch the box off, look at its power lead and its data cable, then start again; a drive that stays silent on another lead and another cable too is a reason for return or replacement.',
   },
   'drives-dropped-together': {
-    title: 'several drives lost power or vanished together',
+    title: 'several drives dropped out together',
     sentence: ({ measured, unit }) =>
-      `${formatValue(measured, unit)} drives that share this part lost power or vanished at about the same time. What they share is meant, not each drive.`,
+      `${formatValue(measured, unit)} drives that share this part lost their link or power, or vanished, at about the same time. What they share is meant, not each drive.`,
     expected: () => 'Expected: drives do not fail together.',
     nextStep: () =>
       'Switch the box off and unplug it. Feel and smell whether a power plug got hot; look first at the power lead that these drives share, above all at splitters and moulded plugs, then at the controller’s seat and cooling or the backplane. Account for this finding when done.',
+  },
+  'link-trouble': {
+    title: 'the way to the drive is in trouble again and again',
+    sentence: ({ measured, unit, evidence }) =>
+      `The kernel’s log tells of trouble on the way to this drive ${formatValue(measured, unit)} times in a week: ${kindsOf(evidence)}. Cable, plugs, power lead and port are meant first, not the drive’s surface.`,
+    expected: ({ expected, unit }) =>
+      `Expected: at most ${formatValue(expected, unit)} times in a week.`,
+    nextStep: () =>
+      'With the box switched off, reseat the data cable and the power plug at both ends; if it goes on, use another cable, then another port. When it comes only while the box is at rest, switch link power saving off first. Account for this finding when done.',
   },
   'controller-link-errors': {
     title: 'several drives of one controller have link errors',
@@ -62,3 +71,7 @@ export const linkWords: Readonly<Record<string, CodeWords>> = {
       'With the box switched off, look at what these drives share: the controller’s seat and cooling, a breakout cable, a backplane, a power lead. Account for this finding when done.',
   },
 };
+
+function kindsOf(evidence: Told['evidence']): string {
+  return [...new Set(evidence.map(({ label }) => label.toLowerCase()))].join(', ');
+}
