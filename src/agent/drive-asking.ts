@@ -4,6 +4,7 @@ import type { Box } from './box/box.js';
 import type { Clock } from './clock.js';
 import { DriveCautions } from './drive-cautions.js';
 import type { RefusalMemory } from './probes/asking-round.js';
+import { behindBridge } from './probes/behind-bridge.js';
 import { type Collected, type CollectOptions, collectPages } from './probes/collect-pages.js';
 import { interpret } from './probes/interpret.js';
 import type { Interpretation, Learned } from './probes/interpretation.js';
@@ -123,7 +124,16 @@ export class DriveAsking {
     if (why !== null) return { kind: 'none', why };
     if (leftAlone) return { kind: 'none', why: mayBeAsleep };
     if (serial !== null) this.#throughBridge.set(drive.identityKey, serial);
-    return { kind: 'answered', capture, asleep, gentle: round.gentle, stoppedBy, found };
+    const readings = [...found.readings, ...behindBridge(drive, found.identity)];
+    const { gentle } = round;
+    return {
+      kind: 'answered',
+      capture,
+      asleep,
+      gentle,
+      stoppedBy,
+      found: { ...found, readings },
+    };
   }
 
   #optionsFor(

@@ -35,6 +35,8 @@ function kindSentences(
   switch (part.kind) {
     case 'drive':
       return [
+        bridgeSentence(latest),
+        kernelStateSentence(latest),
         verdictSentence(latest),
         temperatureSentence(latest),
         ...damageSentences(latest),
@@ -74,6 +76,23 @@ function timeLimitSentence(latest: readonly LatestReading[]): string | null {
   const told = limits.flatMap(({ value }) => value ?? []);
   const driveMs = told.includes(0) ? 0 : told.length === 0 ? null : Math.max(...told);
   return `${upperFirst(timeLimitWords({ kernelMs, driveMs }))}.`;
+}
+
+/** A person looks for the label of the drive, not for the name that a bridge has. */
+function bridgeSentence(latest: readonly LatestReading[]): string | null {
+  const behind = figureOf(latest, 'drive-behind-bridge');
+  return behind === null ? null : `Behind the USB bridge of this name answers ${behind.text}.`;
+}
+
+/** Told when requests do not reach the drive, or when commands to it were overdue. */
+function kernelStateSentence(latest: readonly LatestReading[]): string | null {
+  const state = figureOf(latest, 'kernel-drive-state');
+  const timeouts = figureOf(latest, 'kernel-timeouts')?.value ?? 0;
+  const told = [
+    ...(state === null || state.value === 0 ? [] : [state.text]),
+    ...(timeouts === 0 ? [] : [`the kernel gave up waiting for ${timeouts} of its commands`]),
+  ];
+  return told.length === 0 ? null : `${upperFirst(told.join('; '))}.`;
 }
 
 function verdictSentence(latest: readonly LatestReading[]): string | null {

@@ -191,6 +191,23 @@ test('a failing verdict and a temperature above the limit are said as they are',
   expect(said[1]).toBe('Temperature 63 °C, 3 °C above its own limit of 60 °C.');
 });
 
+test('a drive that the kernel gave up, overdue commands and a drive behind a bridge are told', () => {
+  const said = driveSentences([
+    reading('drive-behind-bridge', 1, { unit: 'code', text: 'Tolvane Archive 4000, serial T2' }),
+    reading('kernel-drive-state', 2, { unit: 'code', text: 'the kernel gave it up' }),
+    reading('kernel-timeouts', 3),
+  ]);
+  expect(said.slice(0, 2)).toEqual([
+    'Behind the USB bridge of this name answers Tolvane Archive 4000, serial T2.',
+    'The kernel gave it up; the kernel gave up waiting for 3 of its commands.',
+  ]);
+  const sound = driveSentences([
+    reading('kernel-drive-state', 0, { unit: 'code', text: 'the kernel sends it requests' }),
+    reading('kernel-timeouts', 0),
+  ]);
+  expect(sound).toEqual(['Last read 12 min ago.']);
+});
+
 test('a drive with nothing read is never called good', () => {
   expect(driveSentences([])).toEqual(['Nothing has been read from it yet.']);
 });

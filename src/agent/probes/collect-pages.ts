@@ -155,9 +155,24 @@ async function collectUsb(round: AskingRound, options: CollectOptions): Promise<
     await collectAtaOf(round, identify, options);
     return { commandSet: 'ata', asleep };
   }
+  blameBridge(round);
   if (await identifyFromBridge(round)) return { commandSet: 'ata', asleep };
   await collectVitalPages(round);
   return { commandSet: 'scsi', asleep };
+}
+
+/**
+ * Every ATA drive knows IDENTIFY DEVICE, so where it was refused the bridge refused it, and nothing
+ * that was asked before reached the drive either. A drive that gave no answer is not excused.
+ */
+function blameBridge(round: AskingRound): void {
+  if (round.stoppedBy !== null) return;
+  const own = ['identify-device', 'power-mode'];
+  round.pages.forEach((page, index) => {
+    if (page.failed === undefined || !own.includes(page.record)) return;
+    const reason = page.failed.reason.replace('The drive ', 'The USB bridge, not the drive, ');
+    round.pages[index] = { ...page, failed: { reason } };
+  });
 }
 
 /** Page 89h holds IDENTIFY DEVICE from byte 60 on (Linux 6.1 drivers/hwmon/drivetemp.c). */

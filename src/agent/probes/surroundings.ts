@@ -2,6 +2,7 @@ import type { DriveSeen, Inventory, PartReadings } from '../../checks/part.js';
 import type { Box } from '../box/box.js';
 import { readArrays } from './arrays.js';
 import { readLoad } from './box-load.js';
+import { readKernelStates } from './kernel-drive-state.js';
 import { readLinks } from './links.js';
 import { readMemory } from './memory.js';
 import { readNetwork } from './network.js';
@@ -25,6 +26,7 @@ export async function readSurroundings(
     ...(await readSasPhys(box, inventory)),
     ...(await readMemory(box, inventory)),
     ...(await readTimeLimits(box, inventory)),
+    ...(await readKernelStates(box, inventory)),
     { identityKey: 'box', readings: await readLoad(box) },
   ];
 }

@@ -415,7 +415,16 @@ describe('asking through a USB bridge', () => {
     const { capture } = await collectPages(passingNothing(sim, false), usb, usual);
     expect(capture.commandSet).toBe('scsi');
     expect(named(capture)).toEqual(['inquiry', 'vpd', 'vpd/80', 'vpd/83', 'vpd/b1']);
-    expect(failures(capture)['identify-device']).toMatch(/does not know the command/);
+    expect(failures(capture)['identify-device']).toBe(
+      'The USB bridge, not the drive, does not know the command on IDENTIFY DEVICE',
+    );
+  });
+
+  it('does not excuse a drive that gives no answer', async () => {
+    const sim = drive();
+    const silent = async () => missing<never>('timed-out', 'The drive did not answer in time');
+    const { capture } = await collectPages({ ...sim.box, ata: silent }, usb, usual);
+    expect(failures(capture)['power-mode']).toBe('The drive did not answer in time');
   });
 
   it('sends a refusing bridge its commands once', async () => {
@@ -431,8 +440,11 @@ describe('asking through a USB bridge', () => {
       },
     };
     await collectPages(box, usb, { ...usual, refusals });
-    await collectPages(box, usb, { ...usual, refusals });
+    const { capture } = await collectPages(box, usb, { ...usual, refusals });
     expect(sent).toBe(2);
+    expect(failures(capture)['identify-device']).toBe(
+      'Not asked: The USB bridge, not the drive, does not know the command on IDENTIFY DEVICE',
+    );
   });
 });
 
