@@ -1,5 +1,6 @@
 import { onlyDuringWork } from '../checks/array-state.js';
 import { arrayClauses } from '../checks/array-words.js';
+import { managementSentences } from '../checks/management-words.js';
 import { metricInfo, metricTitle } from '../checks/metrics.js';
 import { moduleClauses } from '../checks/module-words.js';
 import { readingStateWords } from '../checks/state-words.js';
@@ -58,6 +59,8 @@ function kindSentences(
       return [pciSentence(latest)];
     case 'array':
       return arrayClauses(latest, nameOf).map((clause) => `${upperFirst(clause)}.`);
+    case 'management-controller':
+      return managementSentences(latest);
     default:
       return sensorSentences(latest);
   }

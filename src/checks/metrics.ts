@@ -236,7 +236,7 @@ export const metrics: readonly MetricInfo[] = [
   describe('sensor-state', 'State', ['code', 'state']),
   describe('controller-log-used', 'Share of its log in use', ['percent', 'level']),
   describe('controller-log-entries', 'Entries in its log', ['count', 'level']),
-  describe('controller-clock-ahead', 'Its clock ahead of the box’s', ['minutes', 'level']),
+  describe('controller-clock-ahead', 'Its clock', ['minutes', 'state']),
   describe('read-rate', 'Read rate', ['bytes-per-second', 'gauge']),
   describe('write-rate', 'Write rate', ['bytes-per-second', 'gauge']),
   describe('busy-share', 'Busy share', ['percent', 'gauge']),

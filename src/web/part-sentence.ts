@@ -1,5 +1,6 @@
 import type { LatestReading, PartRow } from '../agent/store/rows.js';
 import { arrayClauses } from '../checks/array-words.js';
+import { logClauses, managementTroubles } from '../checks/management-words.js';
 import { metricInfo } from '../checks/metrics.js';
 import { moduleClauses } from '../checks/module-words.js';
 import { readingStateWords } from '../checks/state-words.js';
@@ -128,20 +129,15 @@ function absence(reading: LatestReading): string {
   return reading.text === '' ? words : `${words}, ${lowerFirst(reading.text)}`;
 }
 
-/** What passed a limit by its own word, how many figures it told, and how full its log is. */
+/** What is in trouble by its own word, how many sensors it reads, its log and its clock. */
 function managementClauses(latest: readonly LatestReading[]): readonly (string | null)[] {
-  const told = latest.filter(({ value, metric }) => value !== null && !metric.endsWith('-limit'));
-  const figures = told.filter(({ place }) => place !== '');
-  const passed = figures.filter(({ unit, text }) => unit !== 'code' && text !== '');
-  const used = find(latest, 'controller-log-used')?.value ?? null;
-  const entries = find(latest, 'controller-log-entries');
+  const sensors = latest.filter(
+    ({ value, metric, place }) => value !== null && place !== '' && !metric.endsWith('-limit'),
+  );
   return [
-    ...passed.map(
-      ({ place, value, unit, text }) => `${place} ${formatValue(value, unit)}, ${text}`,
-    ),
-    `${figures.length} of its sensors read`,
-    used === null ? null : `its log is ${formatValue(used, 'percent')} full`,
-    entries?.value == null ? null : `${formatValue(entries.value, 'count')} entries in it`,
+    ...managementTroubles(latest),
+    `${sensors.length} of its sensors read`,
+    ...logClauses(latest),
   ];
 }
 

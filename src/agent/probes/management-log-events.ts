@@ -1,4 +1,5 @@
 import type { BoxEvent } from '../../checks/event.js';
+import { clockWords } from '../../checks/management-words.js';
 import type { ManagementSeen } from '../../checks/part.js';
 import { measured, type Reading } from '../../checks/reading.js';
 import { formatDuration } from '../../checks/units.js';
@@ -111,5 +112,6 @@ function clockReading(clock: number | null, { wallMs }: Instant): readonly Readi
   if (clock === null) return [];
   const source = 'Management controller, clock of its event log';
   const minutes = Math.round((clock - wallMs / 1000) / 60) + 0;
-  return [measured({ metric: 'controller-clock-ahead', unit: 'minutes', source }, minutes)];
+  const figure = { metric: 'controller-clock-ahead', unit: 'minutes', source } as const;
+  return [measured(figure, minutes, clockWords(minutes))];
 }

@@ -7,15 +7,19 @@ import { seeArrays } from '../probes/see-arrays.js';
 /**
  * Arrays that must not be loaded now, from the text of /proc/mdstat: degraded ones ("[3/2]" with a
  * hole in "[U_U]"), and those under recovery, resync, reshape or check (Linux md driver,
- * drivers/md/md.c md_seq_show, from memory). Names of arrays with the reason. Pure.
+ * drivers/md/md.c md_seq_show, from memory). Arrays as `labelOf` calls them, by the kernel's name,
+ * with the reason. Pure.
  */
-export function restlessArrays(mdstat: string): readonly string[] {
-  return restlessMd(mdstat).map(({ why }) => why);
+export function restlessArrays(
+  mdstat: string,
+  labelOf: (name: string) => string = (name) => `Array ${name}`,
+): readonly string[] {
+  return restlessMd(mdstat).map(({ name, what }) => `${labelOf(name)} is ${what}`);
 }
 
 interface RestlessArray {
   readonly name: string;
-  readonly why: string;
+  readonly what: string;
 }
 
 function restlessMd(mdstat: string): readonly RestlessArray[] {
@@ -27,10 +31,10 @@ function restlessMd(mdstat: string): readonly RestlessArray[] {
     if (name === '') continue;
     const members = /\[(\d+)\/(\d+)\]/.exec(line);
     if (members !== null && Number(members[2]) < Number(members[1])) {
-      found.push({ name, why: `Array ${name} is degraded` });
+      found.push({ name, what: 'degraded' });
     }
     const work = /(recovery|resync|reshape|check|repair)\s*=\s*(\S+)/.exec(line);
-    if (work !== null) found.push({ name, why: `Array ${name} is busy: ${work[1]} ${work[2]}` });
+    if (work !== null) found.push({ name, what: `busy: ${work[1]} ${work[2]}` });
   }
   return found;
 }
@@ -89,9 +93,16 @@ async function restlessPools(box: Box, pools: readonly ArraySeen[]): Promise<rea
   );
 }
 
+/** A person knows an array by the name that somebody gave it, not by the kernel's. */
+async function labelsOf(box: Box): Promise<(name: string) => string> {
+  const seen = await seeArrays(box, []);
+  return (name) =>
+    seen.find(({ folder }) => folder === `/sys/block/${name}`)?.label ?? `Array ${name}`;
+}
+
 async function mdThatNeedsRest(box: Box): Promise<readonly string[]> {
   const answer = await box.kernelText('/proc/mdstat');
-  if (answer.ok) return restlessArrays(answer.value);
+  if (answer.ok) return restlessArrays(answer.value, await labelsOf(box));
   if (answer.absence.kind === 'not-there') return [];
   return [`Whether an array is degraded cannot be told: ${answer.absence.text}`];
 }

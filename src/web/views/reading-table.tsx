@@ -71,7 +71,7 @@ const ReadingRow: FC<ReadingRowProps> = ({ reading, isDrive, bytesOf, nowMs }) =
     </td>
     <td class="state">
       {readingStateWords[reading.state]} <Age wallMs={reading.lastWallMs} nowMs={nowMs} />
-      {reading.state !== 'measured' && reading.text !== '' ? (
+      {reading.text !== '' && reading.text !== valueWords(reading) ? (
         <span class="why">{reading.text}</span>
       ) : null}
     </td>

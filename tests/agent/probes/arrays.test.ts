@@ -250,6 +250,10 @@ test('pools that are degraded or at work need rest, sound ones do not', async ()
     'Btrfs file system "tapes" is degraded',
     'Btrfs file system "tapes" is busy: device replace',
   ]);
+  const mdstat = 'md127 : active raid1 sdc[2] sdb[0]\n      7814026432 blocks [2/1] [U_]\n';
+  expect(await restOf({ ...rebuilding, '/proc/mdstat': mdstat })).toEqual([
+    'Array "tapes", mirror is degraded',
+  ]);
   expect(await restOf({ '/proc/spl/kstat/zfs/vault/state': 'DEGRADED' })).toEqual([
     'ZFS pool "vault" is running with members missing or faulty',
   ]);
