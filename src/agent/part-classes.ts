@@ -6,14 +6,25 @@ import { exitCodes, UserError } from '../checks/user-error.js';
 
 /** The list of part classes that comes with the program. */
 export function readPartClasses(): readonly DriveClass[] {
-  const file = join(programFolder(), 'config/part-classes.toml');
-  const parsed = parseClasses(readFileSync(file, 'utf8'));
+  return readClassesFile(join(programFolder(), 'config/part-classes.toml'));
+}
+
+export function readClassesFile(file: string): readonly DriveClass[] {
+  const parsed = parseClasses(readText(file));
   if ('classes' in parsed) return parsed.classes;
-  throw new UserError(
-    'bad-classes',
-    `The file ${file} cannot be used: ${parsed.complaints.map(({ text }) => text).join('; ')}`,
-    { exitCode: exitCodes.badInput },
-  );
+  throw badClasses(file, `cannot be used: ${parsed.complaints.map(({ text }) => text).join('; ')}`);
+}
+
+function readText(file: string): string {
+  try {
+    return readFileSync(file, 'utf8');
+  } catch (error) {
+    throw badClasses(file, `could not be read: ${(error as NodeJS.ErrnoException).code}`);
+  }
+}
+
+function badClasses(file: string, what: string): UserError {
+  return new UserError('bad-classes', `The file ${file} ${what}`, { exitCode: exitCodes.badInput });
 }
 
 /** The folder that holds package.json, seen from the source as from the built program. */

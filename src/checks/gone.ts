@@ -30,7 +30,11 @@ export function lastPlace(
     : null;
 }
 
-/** Ports are numbered or named: "port-2" is said as "port 2". */
-function portWords(port: string): string {
-  return port.replace(/^(port|phy|bay|target|usb)-/, '$1 ');
+/**
+ * A port of a controller as it is said: "port-2" and "2" as "port 2", "phy-3" as "phy 3", and a
+ * name that the kernel gave as "port ata2". Pure; never throws.
+ */
+export function portWords(port: string): string {
+  const kind = /^(port|phy|bay|target|usb)-(?=.)/;
+  return kind.test(port) ? port.replace(kind, '$1 ') : `port ${port}`;
 }

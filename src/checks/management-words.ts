@@ -13,18 +13,28 @@ const kinds: readonly (readonly [string, readonly string[]])[] = [
 ];
 
 /**
- * What a board's controller tells, in whole sentences: first what is in trouble by its own word,
+ * What a board's controller tells, in clauses: first what is in trouble by its own word,
  * then its figures by kind, its log and its clock. They call nothing good. Pure; never throws.
  */
-export function managementSentences(latest: readonly KeptFigure[]): readonly string[] {
+export function managementInFull(latest: readonly KeptFigure[]): readonly string[] {
   return [
-    ...managementTroubles(latest).map((clause) => `${clause}.`),
+    ...managementTroubles(latest),
     ...kinds.flatMap(([title, metrics]) => {
       const told = latest.filter((one) => metrics.includes(one.metric) && isCalm(one));
       const words = told.map((one) => figureWords(one, latest));
-      return words.length === 0 ? [] : [`${title}: ${words.join(', ')}.`];
+      return words.length === 0 ? [] : [`${title}: ${words.join(', ')}`];
     }),
-    ...logClauses(latest).map((clause) => `${clause.charAt(0).toUpperCase()}${clause.slice(1)}.`),
+    ...logClauses(latest),
+  ];
+}
+
+/** The same for a line of a page: troubles, how many sensors it reads, its log and its clock. */
+export function managementInShort(latest: readonly KeptFigure[]): readonly string[] {
+  const sensors = latest.filter((one) => one.value !== null && one.place !== '' && !isLimit(one));
+  return [
+    ...managementTroubles(latest),
+    `${sensors.length} of its sensors read`,
+    ...logClauses(latest),
   ];
 }
 
@@ -46,7 +56,7 @@ export function managementTroubles(latest: readonly KeptFigure[]): readonly stri
 }
 
 /** How full its log is, and how far its clock is off; lower case, no full stop. */
-export function logClauses(latest: readonly KeptFigure[]): readonly string[] {
+function logClauses(latest: readonly KeptFigure[]): readonly string[] {
   const value = (metric: string) => latest.find((one) => one.metric === metric)?.value ?? null;
   const [used, entries] = [value('controller-log-used'), value('controller-log-entries')];
   const clock = latest.find(({ metric }) => metric === 'controller-clock-ahead');

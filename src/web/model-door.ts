@@ -1,8 +1,9 @@
-import { readFileSync, statSync } from 'node:fs';
-import { type DriveClass, parseClasses } from '../checks/model/classes.js';
-import { type BoxModel, parseModel } from '../checks/model/parse.js';
-
-const modelBytesMax = 1024 * 1024;
+import { statSync } from 'node:fs';
+import { readModelFile } from '../agent/model-file.js';
+import { readClassesFile } from '../agent/part-classes.js';
+import type { DriveClass } from '../checks/model/classes.js';
+import type { BoxModel } from '../checks/model/parse.js';
+import { UserError } from '../checks/user-error.js';
 
 /**
  * The build model as it stands in its file now, read again when the file changes. A file that is
@@ -15,7 +16,7 @@ export function modelDoor(path: string): () => BoxModel | null {
     const found = stampOf(path);
     if (found !== stamp) {
       stamp = found;
-      model = readModel(path);
+      model = unlessRefused(() => readModelFile(path), null);
     }
     return model;
   };
@@ -23,26 +24,19 @@ export function modelDoor(path: string): () => BoxModel | null {
 
 /** Classes of drives from their file; none when the file cannot be used. */
 export function readClasses(path: string): readonly DriveClass[] {
+  return unlessRefused(() => readClassesFile(path), []);
+}
+
+function unlessRefused<T>(read: () => T, otherwise: T): T {
   try {
-    const parsed = parseClasses(readFileSync(path, 'utf8'));
-    return 'classes' in parsed ? parsed.classes : [];
-  } catch {
-    return [];
+    return read();
+  } catch (error) {
+    if (error instanceof UserError) return otherwise;
+    throw error;
   }
 }
 
 function stampOf(path: string): string {
   const found = statSync(path, { throwIfNoEntry: false });
   return found === undefined ? 'absent' : `${found.ino} ${found.mtimeMs} ${found.size}`;
-}
-
-function readModel(path: string): BoxModel | null {
-  try {
-    const bytes = readFileSync(path);
-    if (bytes.length > modelBytesMax) return null;
-    const parsed = parseModel(bytes.toString('utf8'), path);
-    return 'model' in parsed ? parsed.model : null;
-  } catch {
-    return null;
-  }
 }

@@ -1,7 +1,7 @@
 import type { StoreReader } from '../agent/store/store.js';
 import { metricInfo } from '../checks/metrics.js';
+import { driveHealthPeriodMs, periodMsOf, surroundingsPeriodMs } from '../checks/periods.js';
 import type { HistoryReads, ReadTimes } from './history.js';
-import { driveHealthPeriodMs, periodMsOf, surroundingsPeriodMs } from './periods.js';
 
 const dayMs = 24 * 3600_000;
 /** Single figures of gauges are kept this long; before that only means are, without their times. */

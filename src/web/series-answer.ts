@@ -1,5 +1,5 @@
 import type { StoreReader } from '../agent/store/store.js';
-import { periodMsOf } from './periods.js';
+import { periodMsOf } from '../checks/periods.js';
 import { type Columns, type GapSpan, seriesColumns } from './series.js';
 import { thinColumns } from './series-thin.js';
 

@@ -171,9 +171,9 @@ test('a drive is named by bay and last four, and its figures stand in sentences'
   expect(part?.name).toBe('Bay 3 · 2HV4');
   expect(part?.sentences).toEqual([
     'The drive itself does not say that it is failing.',
-    'Temperature 34 °C, 26 °C below its own limit of 60 °C.',
-    'Reallocated sectors (5): 8, none of them since it was first seen here.',
-    'Interface CRC errors (199): 57, 45 more than when it was first seen here.',
+    '34 °C, 26 °C below its own limit of 60 °C.',
+    'Reallocated sectors (5): 8, no change since 1 March 2024.',
+    'Interface CRC errors (199): 57, 45 more since 1 March 2024, first seen at 12.',
     'Counted at zero: pending sectors.',
     '31\u202f840 power-on hours, switched on 212 times.',
     'SATA link at 3 Gb/s, where both ends can do 6 Gb/s.',
@@ -188,7 +188,7 @@ test('a failing verdict and a temperature above the limit are said as they are',
     reading('temperature-limit', 60, { unit: 'celsius' }),
   ]);
   expect(said[0]).toBe('The drive itself says that it is failing.');
-  expect(said[1]).toBe('Temperature 63 °C, 3 °C above its own limit of 60 °C.');
+  expect(said[1]).toBe('63 °C, 3 °C above its own limit of 60 °C.');
 });
 
 test('a drive that the kernel gave up, overdue commands and a drive behind a bridge are told', () => {

@@ -2,7 +2,8 @@ import { expect, test } from 'vitest';
 import type { KeptFigure } from '../../src/checks/array-words.js';
 import {
   clockWords,
-  managementSentences,
+  managementInFull,
+  managementInShort,
   managementTroubles,
 } from '../../src/checks/management-words.js';
 import { metricInfo } from '../../src/checks/metrics.js';
@@ -32,26 +33,24 @@ const board: readonly KeptFigure[] = [
 ];
 
 test('what a board’s controller tells, troubles first, then by kind', () => {
-  expect(managementSentences(board)).toEqual([
-    'Card 71 °C, above its upper limit, says the controller.',
-    'Fan 1 114 rpm, below its critical limit, says the controller; its limit is 594 rpm.',
-    'PSB: a supply is present; the supply’s input is gone.',
-    'Temperatures: Intake 25 °C (limit 45 °C).',
-    'Fans: Fan 2 4\u202f200 rpm.',
-    'Power supplies: PSA (a supply is present).',
-    'Voltages: 12 V 12.1 V.',
-    'Other states: Case (the case is open).',
-    'Its log is 82 % full, with 1 entry.',
-    'Its clock is 583 d 16 h behind the box’s.',
+  expect(managementInFull(board)).toEqual([
+    'Card 71 °C, above its upper limit, says the controller',
+    'Fan 1 114 rpm, below its critical limit, says the controller; its limit is 594 rpm',
+    'PSB: a supply is present; the supply’s input is gone',
+    'Temperatures: Intake 25 °C (limit 45 °C)',
+    'Fans: Fan 2 4\u202f200 rpm',
+    'Power supplies: PSA (a supply is present)',
+    'Voltages: 12 V 12.1 V',
+    'Other states: Case (the case is open)',
+    'its log is 82 % full, with 1 entry',
+    'its clock is 583 d 16 h behind the box’s',
   ]);
 });
 
 test('a controller that tells nothing is not called good', () => {
-  expect(managementSentences([])).toEqual([]);
-  expect(managementSentences([kept('fan-speed', null, 'Fan 1', 'No answer')])).toEqual([]);
-  expect(managementSentences([kept('controller-log-entries', 0)])).toEqual([
-    'Its log holds no entry.',
-  ]);
+  expect(managementInFull([])).toEqual([]);
+  expect(managementInFull([kept('fan-speed', null, 'Fan 1', 'No answer')])).toEqual([]);
+  expect(managementInFull([kept('controller-log-entries', 0)])).toEqual(['its log holds no entry']);
 });
 
 test.each([
@@ -72,4 +71,11 @@ test.each([
   [-61, '1 h 1 min behind the box’s'],
 ])('a clock %i minutes ahead is %s', (minutes, words) => {
   expect(clockWords(minutes)).toBe(words);
+});
+
+test('in short the troubles, how many sensors were read, log and clock', () => {
+  const short = managementInShort(board);
+  expect(short[0]).toBe('Card 71 °C, above its upper limit, says the controller');
+  expect(short).toContain('its log is 82 % full, with 1 entry');
+  expect(short.filter((one) => / of its sensors read$/.test(one))).toHaveLength(1);
 });

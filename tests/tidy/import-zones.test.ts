@@ -91,6 +91,7 @@ describe('what is allowed', () => {
     ['src/web/app.ts', '../agent/store/store.js'],
     ['src/web/app.ts', '../agent/control-client.js'],
     ['src/web/app.ts', '../agent/probes/figure-bytes.js'],
+    ['src/web/app.ts', '../agent/model-file.js'],
     ['src/web/browser/chart.ts', 'uplot'],
     ['src/web/browser/chart.ts', '../../checks/units.js'],
     ['src/cli/start.ts', '../agent/main.js'],

@@ -63,7 +63,7 @@ const zones: readonly Zone[] = [
   {
     from: /^src\/web\//,
     files:
-      /^src\/(checks\/|web\/|agent\/(control-client|store\/(read|rows|store)|probes\/figure-(bytes|effect))\.js$)/,
+      /^src\/(checks\/|web\/|agent\/(control-client|model-file|part-classes|store\/(read|rows|store)|probes\/figure-(bytes|effect))\.js$)/,
     packages: /^(hono(\/.*)?|@hono\/node-server(\/.*)?|zod)$/,
     node: true,
   },

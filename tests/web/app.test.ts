@@ -397,7 +397,9 @@ describe('makeApp over the sample box', () => {
     for (const name of ['310A', '311C', '402F', '0093', '7120', '5561']) {
       expect(page.split(`· ${name}`).length, name).toBeGreaterThan(1);
     }
-    expect(page).toContain('reallocated sectors 44 (44 more since first seen)');
+    expect(page).toContain(
+      'reallocated sectors (5): 44, 44 more since 12 January 2026, first seen at 0',
+    );
     expect(page).toContain('Asleep · no damage in 3 counters');
     expect(page).toContain('Not visible: the USB bridge passes no health records on.');
     expect(page).toContain('9 min ago');

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import type { BurnInRow, JournalRow, SpeedRow } from '../../src/agent/store/rows.js';
 import { parseModel } from '../../src/checks/model/parse.js';
+import { ageWords, roughLength } from '../../src/checks/moments.js';
 import { findUser } from '../../src/checks/page-user.js';
 import type { RunningWork } from '../../src/checks/request.js';
 import { historyLines } from '../../src/web/history.js';
-import { ageWords, roughLength } from '../../src/web/moments.js';
 import { partTitle, withBays } from '../../src/web/part-name.js';
 import { partSentence } from '../../src/web/part-sentence.js';
 import { wholeNumber } from '../../src/web/query.js';
@@ -13,6 +13,7 @@ import { doneShare, trialOf } from '../../src/web/trials.js';
 import { boot, hourMs, latest, minuteMs, part } from './rows.js';
 
 const drive = part();
+const firstWallMs = Date.UTC(2026, 0, 5, 12);
 
 describe('partSentence', () => {
   it.each([
@@ -20,30 +21,30 @@ describe('partSentence', () => {
     [
       'warmth with and without a limit',
       [latest('temperature', 31), latest('temperature-limit', 60)],
-      '31 °C, 29 below its limit of 60 °C.',
+      '31 °C, 29 °C below its own limit of 60 °C.',
     ],
     ['no limit', [latest('temperature', 31)], '31 °C, its limit is not known.'],
     [
       'above the limit',
       [latest('temperature', 63), latest('temperature-limit', 60)],
-      '63 °C, 3 above its limit of 60 °C.',
+      '63 °C, 3 °C above its own limit of 60 °C.',
     ],
     ['asleep', [latest('temperature', null, { state: 'asleep' })], 'Asleep.'],
     ['no damage', [latest('reallocated-sectors', 0)], 'No damage in 1 counter.'],
     [
       'damage that never moved',
-      [latest('reallocated-sectors', 8)],
-      'Reallocated sectors 8 (none since first seen).',
+      [latest('reallocated-sectors', 8, { firstWallMs })],
+      'Reallocated sectors (5): 8, no change since 5 January 2026.',
     ],
     [
       'damage that grew',
-      [latest('reallocated-sectors', 12, { firstValue: 8 })],
-      'Reallocated sectors 12 (4 more since first seen).',
+      [latest('reallocated-sectors', 12, { firstValue: 8, firstWallMs })],
+      'Reallocated sectors (5): 12, 4 more since 5 January 2026, first seen at 8.',
     ],
     [
       'a counter that went back',
-      [latest('reallocated-sectors', 2, { firstValue: 8 })],
-      'Reallocated sectors 2 (fewer than when first seen).',
+      [latest('reallocated-sectors', 2, { firstValue: 8, firstWallMs })],
+      'Reallocated sectors (5): 2, 6 fewer since 5 January 2026, first seen at 8.',
     ],
     [
       'counters that cannot be read',
@@ -66,20 +67,26 @@ describe('partSentence', () => {
 
   it('says at which rate a network card runs and what it could', () => {
     const card = part({ kind: 'network-card' });
-    const rates = [latest('network-rate', 1e9), latest('network-rate-possible', 10e9)];
-    expect(partSentence(card, rates)).toBe('Connected at 1 Gb/s of possible 10 Gb/s.');
+    const unit = 'bits-per-second';
+    const rates = [
+      latest('network-rate', 1e9, { unit }),
+      latest('network-rate-possible', 10e9, { unit }),
+    ];
+    expect(partSentence(card, rates)).toBe(
+      'Network link at 1 Gb/s, where both ends can do 10 Gb/s.',
+    );
   });
 
   it('says what a network card holds in its plug, and how much light comes in', () => {
     const card = part({ kind: 'network-card' });
     const place = 'light received';
     const read = [
-      latest('network-rate', 10e9),
+      latest('network-rate', 10e9, { unit: 'bits-per-second' }),
       latest('network-module', 1, { text: 'SFP LARKSPUR LS-10G-SR' }),
       latest('optical-power', 512, { place, unit: 'microwatts' }),
     ];
     expect(partSentence(card, read)).toBe(
-      'Connected at 10 Gb/s · module in its plug: SFP LARKSPUR LS-10G-SR · light received 512 µW.',
+      'Network link at 10 Gb/s · module in its plug: SFP LARKSPUR LS-10G-SR · light received 512 µW.',
     );
   });
 });

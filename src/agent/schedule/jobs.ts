@@ -1,6 +1,8 @@
 /** The jobs of the agent, most urgent first. Pure. Periods are our choice unless a source stands
  * beside them. */
 
+import { driveHealthPeriodMs, surroundingsPeriodMs } from '../../checks/periods.js';
+
 const minuteMs = 60_000;
 const hourMs = 60 * minuteMs;
 const dayMs = 24 * hourMs;
@@ -52,25 +54,16 @@ const light = {
 /** A job that failed or was put off is tried again after this long, or its period if shorter. */
 export const retryMs = hourMs;
 
-/**
- * All counters of a drive. They move slowly, each round is some thirty commands, and a round starts
- * the spin-down timer of some drives anew: more often than twice the time that a drive takes to
- * fall asleep would keep it awake for good (Linux Documentation/hwmon/drivetemp.rst). The first
- * round of a boot waits until the box has come up. Temperature, which moves fast, has a round of
- * its own that asks for one record of drives in use.
- */
-const driveHealthMs = 4 * hourMs;
-
 export const standardJobs: readonly JobRule[] = [
   { ...light, name: 'inventory', everyMs: dayMs, eachBoot: true },
-  { ...light, name: 'surroundings', everyMs: 5 * minuteMs },
+  { ...light, name: 'surroundings', everyMs: surroundingsPeriodMs },
   // A board's controller answers slowly, and what it watches turns slowly.
   { ...light, name: 'management', everyMs: 10 * minuteMs },
   { ...light, name: 'temperatures', everyMs: 5 * minuteMs },
   {
     ...light,
     name: 'drive-health',
-    everyMs: driveHealthMs,
+    everyMs: driveHealthPeriodMs,
     eachBoot: true,
     afterBootMs: 10 * minuteMs,
     spreadMs: minuteMs,

@@ -1,11 +1,11 @@
 import type { FC } from 'hono/jsx';
 import { fieldWords, runsWords } from '../../checks/byte-words.js';
 import type { PageMarks } from '../../checks/figure-bytes.js';
+import { capital } from '../../checks/letters.js';
 import { metricInfo, metricTitle } from '../../checks/metrics.js';
 import { pageWords, recordRowOf } from '../../checks/record-words.js';
 import { formatReading } from '../../checks/units.js';
 import type { BytesView } from '../bytes-view.js';
-import { capital } from '../letters.js';
 import { bytesHref, partHref, partTitle } from '../part-name.js';
 import { HexTable } from './hex-table.js';
 import { Age } from './time.js';

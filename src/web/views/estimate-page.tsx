@@ -1,4 +1,5 @@
 import type { FC } from 'hono/jsx';
+import { capital } from '../../checks/letters.js';
 import { chanceWords, otherWords, rebuildWords } from '../../checks/model/estimate/array-lines.js';
 import type { EstimateTold } from '../../checks/model/estimate/lines.js';
 import { gainWords, shownPaths } from '../../checks/model/estimate/lines.js';
@@ -137,8 +138,4 @@ const PathTable: FC<{ paths: readonly PathEstimate[] }> = ({ paths }) => (
 function whyOf({ stages, limit }: PathEstimate): string {
   const stage = stages.find(({ part }) => part === limit?.part);
   return stage === undefined ? '' : `${stage.why} (${stage.source})`;
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }

@@ -2,12 +2,12 @@ import type { FC } from 'hono/jsx';
 import type { BootRow, PartRow } from '../../agent/store/rows.js';
 import type { Evidence, Finding } from '../../checks/finding.js';
 import { findingCode } from '../../checks/finding-codes.js';
+import { capital } from '../../checks/letters.js';
+import { momentWords, roughLength } from '../../checks/moments.js';
 import { clearedWords, urgencyWords } from '../../checks/state-words.js';
 import { formatValue } from '../../checks/units.js';
 import { codeTitle, wordFinding } from '../../checks/wording.js';
 import { calendarMs, placeBoots } from '../boot-places.js';
-import { capital } from '../letters.js';
-import { momentWords, roughLength } from '../moments.js';
 import { partHref, subjectTitle } from '../part-name.js';
 
 import { Age } from './time.js';

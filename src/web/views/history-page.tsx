@@ -1,7 +1,7 @@
 import type { FC } from 'hono/jsx';
+import { clockWords, dayWords, machineTime, momentWords } from '../../checks/moments.js';
 import { formatDuration } from '../../checks/units.js';
 import type { HistoryLine } from '../history.js';
-import { clockWords, dayWords, machineTime, momentWords } from '../moments.js';
 import type { PageFacts } from '../page-facts.js';
 import { Moment } from './time.js';
 

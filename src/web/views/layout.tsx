@@ -1,6 +1,6 @@
 import { html } from 'hono/html';
 import type { Child, FC } from 'hono/jsx';
-import { momentWords } from '../moments.js';
+import { momentWords } from '../../checks/moments.js';
 import type { PageFacts } from '../page-facts.js';
 import { AgentLine, AgentNotice } from './agent-notice.js';
 

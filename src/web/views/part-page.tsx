@@ -1,7 +1,7 @@
 import type { FC } from 'hono/jsx';
 import type { BootRow, LatestReading, PartRow } from '../../agent/store/rows.js';
 import { formatFigureName } from '../../checks/figure-name.js';
-import { lastPlace } from '../../checks/gone.js';
+import { lastPlace, portWords } from '../../checks/gone.js';
 import { identityDoubt } from '../../checks/identity-doubt.js';
 import { adviceWords } from '../../checks/state-words.js';
 import { formatValue } from '../../checks/units.js';
@@ -90,13 +90,14 @@ const Facts: FC<PartPageProps> = ({ view, facts, parts }) => {
     ['Hardware address', textDetail(part, 'hardwareAddress')],
   ];
   const controller = textDetail(part, 'controller');
+  const port = textDetail(part, 'port');
   return (
     <dl class="facts">
       {rows.map(([name, words]) => (words === null ? null : <Fact name={name}>{words}</Fact>))}
       {controller === null ? null : (
         <Fact name="Connected to">
           <a href={partHref(controller)}>{subjectTitle(controller, parts)}</a>
-          {portWords(part)}
+          {port === null ? '' : `, ${portWords(port)}`}
         </Fact>
       )}
       {view.goneWallMs !== null || part.details.slotAddress === undefined ? null : (
@@ -118,12 +119,6 @@ const Facts: FC<PartPageProps> = ({ view, facts, parts }) => {
 
 function followsWords(specification: string | null): string | null {
   return specification === null ? null : `IPMI ${specification}`;
-}
-
-/** Ports are numbered or named: "port-2" is said as "port 2". */
-function portWords(part: PartRow): string {
-  const port = textDetail(part, 'port');
-  return port === null ? '' : `, port ${port.replace(/^port-/, '')}`;
 }
 
 const Fact: FC<{ name: string; children?: unknown }> = ({ name, children }) => (

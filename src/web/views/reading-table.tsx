@@ -1,9 +1,11 @@
 import type { FC } from 'hono/jsx';
 import type { LatestReading } from '../../agent/store/rows.js';
+import { growthOf } from '../../checks/growth.js';
 import { metricInfo, metricTitle } from '../../checks/metrics.js';
+import { dayWords } from '../../checks/moments.js';
 import { readingStateWords } from '../../checks/state-words.js';
 import type { ReadingGroup } from '../part-readings.js';
-import { growthOf, valueWords } from '../reading-words.js';
+import { valueWords } from '../reading-words.js';
 import { Age } from './time.js';
 
 export interface ReadingTableProps {
@@ -91,7 +93,7 @@ const Value: FC<{ reading: LatestReading; href: string | null }> = ({ reading, h
   );
 
 const Grown: FC<{ reading: LatestReading }> = ({ reading }) => {
-  const growth = growthOf(reading);
+  const growth = growthOf(reading, dayWords);
   return growth === null ? null : (
     <>
       {growth.amount} <span class="since">{growth.since}</span>

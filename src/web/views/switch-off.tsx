@@ -1,6 +1,6 @@
 import type { FC } from 'hono/jsx';
+import { clockWords, dayWords, momentWords } from '../../checks/moments.js';
 import type { SwitchOffAnswer } from '../../checks/safe-to-switch-off.js';
-import { clockWords, dayWords, momentWords } from '../moments.js';
 
 /** "Safe to switch off?", always answered, with the reason and the time where there is one. */
 export const SwitchOff: FC<{ answer: SwitchOffAnswer; nowMs: number }> = ({ answer, nowMs }) => (

@@ -1,5 +1,5 @@
 import type { FC } from 'hono/jsx';
-import { ageWords, machineTime, momentWords } from '../moments.js';
+import { ageWords, machineTime, momentWords } from '../../checks/moments.js';
 
 /** How long ago something was, with the full moment behind it. */
 export const Age: FC<{ wallMs: number; nowMs: number }> = ({ wallMs, nowMs }) => (
