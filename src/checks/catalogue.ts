@@ -3,6 +3,7 @@ import type { CheckResult } from './finding.js';
 import { arrayDegraded, arrayStopped } from './rules/array-condition.js';
 import { arrayCopies } from './rules/array-copies.js';
 import { arrayMemberErrors } from './rules/array-member-errors.js';
+import { boardReports } from './rules/board-reports.js';
 import { cableGrowth, powerGrowth, responseGrowth, surfaceGrowth } from './rules/damage-growth.js';
 import { driveMissing } from './rules/drive-missing.js';
 import { driveSpeed } from './rules/drive-speed.js';
@@ -12,6 +13,7 @@ import { diskLink, pciLanes, pciSpeed } from './rules/link.js';
 import { linkTrouble, placeUnreadable } from './rules/log-trouble.js';
 import { memoryErrors } from './rules/memory-errors.js';
 import { pciErrors } from './rules/pci-errors.js';
+import { recoveryLimit } from './rules/recovery-limit.js';
 import { sasLinkErrors } from './rules/sas-link-errors.js';
 import { temperature } from './rules/temperature.js';
 
@@ -33,6 +35,7 @@ export const catalogue: readonly Check[] = [
   diskLink,
   pciLanes,
   pciSpeed,
+  recoveryLimit,
   arrayStopped,
   arrayDegraded,
   arrayCopies,
@@ -40,6 +43,7 @@ export const catalogue: readonly Check[] = [
   memoryErrors,
   pciErrors,
   sasLinkErrors,
+  boardReports,
 ];
 
 /**

@@ -159,6 +159,20 @@ export const findingCodes: readonly FindingCode[] = [
     clearedByAccounting: false,
   },
   {
+    code: 'recovery-limit-long',
+    opens:
+      'a disk of an array may try longer on a bad place than the kernel waits for it, by its limit of this boot',
+    clears: 'its own limit is below the kernel’s, or the kernel waits 180 s',
+    clearedByAccounting: false,
+    sharedCode: 'array-recovery-limits',
+  },
+  {
+    code: 'array-recovery-limits',
+    opens: 'the same is so for two or more disks of one array',
+    clears: 'it is so for none of them',
+    clearedByAccounting: false,
+  },
+  {
     code: 'array-member-errors',
     opens: 'errors of a member grew since first seen here, seen by two readings',
     clears: watchedClears,
@@ -181,6 +195,13 @@ export const findingCodes: readonly FindingCode[] = [
     code: 'sas-link-errors-grew',
     opens: 'two readings each saw further damaged words on a phy of a card',
     clears: watchedClears,
+    clearedByAccounting: true,
+  },
+  {
+    code: 'board-reports-fault',
+    opens:
+      'the board’s controller logs a fault of memory, a fan, warmth, a voltage, a supply or the processor',
+    clears: 'when a person accounts for it, or 30 days after the newest entry',
     clearedByAccounting: true,
   },
 ];

@@ -50,8 +50,9 @@ export function nextStepWords({
   code,
   measured,
   evidence = [],
-}: Pick<Finding, 'code' | 'measured'> & Partial<Pick<Finding, 'evidence'>>): string {
-  return wordsOf(code).nextStep({ measured, evidence });
+  place = '',
+}: Pick<Finding, 'code' | 'measured'> & Partial<Pick<Finding, 'evidence' | 'place'>>): string {
+  return wordsOf(code).nextStep({ measured, evidence, place });
 }
 
 /** What a finding of this code says, without a part's name. */

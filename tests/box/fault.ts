@@ -24,6 +24,7 @@ export interface BoxFault {
     | 'memory'
     | 'power-lead'
     | 'sensor-chip'
+    | 'board'
     | 'box';
   readonly metric: string;
   readonly seenBy: 'health' | 'surroundings' | 'speed' | 'kernel';
@@ -31,6 +32,8 @@ export interface BoxFault {
   readonly drive: 'sata-disk' | 'nvme' | 'trial' | 'any';
   /** What the kernel has to show before the box is switched on. */
   prepare?(box: SimBox): void;
+  /** It shows in records that are read only while nothing else happens. */
+  readonly idle?: true;
   /** It shows after the next start. */
   readonly restarts?: true;
   plant(box: SimBox, target: FaultTarget): void;

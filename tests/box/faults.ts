@@ -1,5 +1,5 @@
 import type { BoxFault, FaultTarget } from './fault.js';
-import { kernelFaults } from './kernel-faults.js';
+import { boardIdentity, kernelFaults } from './kernel-faults.js';
 import type { SimBox } from './sim-box.js';
 import { arrayIdentity } from './sim-kernel-arrays.js';
 import type { SimSeat } from './sim-plan.js';
@@ -211,6 +211,7 @@ export function faultIdentity(box: SimBox, fault: BoxFault, target: FaultTarget)
   if (fault.about === 'memory') return 'memory:mc0/dimm0';
   if (fault.about === 'power-lead') return powerLead;
   if (fault.about === 'box') return 'box';
+  if (fault.about === 'board') return boardIdentity;
   const [chip] = box.parts.chips;
   if (fault.about === 'sensor-chip' && chip !== undefined) return identityOfChip(chip);
   const address = fault.about === 'card' ? target.card : (box.seat(target.serial).place?.pci ?? '');

@@ -1,6 +1,7 @@
 import { archiveParts, archiveSerials } from './archive-box.js';
 import type { BoxFault, FaultTarget } from './fault.js';
 import type { SimBox } from './sim-box.js';
+import { SimController } from './sim-controller.js';
 
 /** Folder of the simulated box's one array, and of a card, as the kernel has them. */
 const arrayFolder = '/sys/devices/virtual/block/md0/md';
@@ -40,6 +41,19 @@ function warm(box: SimBox, { serial, otherSerial }: FaultTarget, moreCelsius: nu
 
 function turn(box: SimBox, rpm: number): void {
   for (const { fans } of box.parts.chips) for (const fan of fans.slice(0, 1)) fan.rpm = rpm;
+}
+
+function waitFor(box: SimBox, serials: readonly string[], seconds: number): void {
+  for (const one of serials) box.seat(one).kernelWaitsSeconds = seconds;
+}
+
+/** Identity of the simulated controller, by its maker and product number. */
+export const boardIdentity = 'management:10876:4660';
+
+/** Entry of type 02h: sensor type 08h, offset 1: a supply failed (IPMI 2.0, from memory). */
+function supplyFailed(seconds: number): Uint8Array {
+  const time = [0, 8, 16, 24].map((shift) => (seconds >>> shift) % 256);
+  return Uint8Array.of(1, 0, 2, ...time, 0x20, 0, 4, 0x08, 0x55, 0x6f, 1, 0xff, 0xff);
 }
 
 const nothing = () => undefined;
@@ -175,6 +189,43 @@ export const kernelFaults: readonly BoxFault[] = [
       const port = `ata${box.namesOf(serial).hostNumber}`;
       for (const minutes of [9, 5, 1])
         box.writeLog(`${port}: hard resetting link`, minutes * 60_000);
+    },
+    repair: nothing,
+  },
+  {
+    ...ofKernel,
+    name: 'kernel without patience',
+    what: 'The kernel waits 5 s for a disk that tries for 7 s',
+    finding: 'recovery-limit-long',
+    about: 'drive',
+    metric: 'kernel-time-limit',
+    idle: true,
+    plant: (box, { serial }) => waitFor(box, [serial], 5),
+    repair: (box, { serial }) => waitFor(box, [serial], 30),
+  },
+  {
+    ...ofKernel,
+    name: 'kernel without patience for two',
+    what: 'The kernel waits 5 s for two disks of an array that try for 7 s',
+    finding: 'array-recovery-limits',
+    about: 'array',
+    metric: 'kernel-time-limit',
+    idle: true,
+    plant: (box, { serial, otherSerial }) => waitFor(box, [serial, otherSerial], 5),
+    repair: (box, { serial, otherSerial }) => waitFor(box, [serial, otherSerial], 30),
+  },
+  {
+    ...ofKernel,
+    name: 'supply that failed',
+    what: 'The board’s controller logs that a power supply failed',
+    finding: 'board-reports-fault',
+    about: 'board',
+    metric: 'controller-log-entries',
+    prepare: (box) => {
+      box.controller = new SimController();
+    },
+    plant: ({ controller }) => {
+      controller?.log.push(supplyFailed(controller.clockSeconds));
     },
     repair: nothing,
   },

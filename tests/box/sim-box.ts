@@ -11,6 +11,7 @@ import type { LogRecord } from '../../src/agent/box/layouts/kernel-log.js';
 import type { FileSource, KernelTree } from './kernel-tree.js';
 import type { SimBoxParts } from './sim-box-parts.js';
 import type { SimClock } from './sim-clock.js';
+import type { SimController } from './sim-controller.js';
 import { makeSimDrive, type SimDrive } from './sim-drive.js';
 import type { SimDriveOptions } from './sim-drive-state.js';
 import { makeKernelFiles } from './sim-kernel-files.js';
@@ -74,6 +75,8 @@ export interface SimBox extends Box {
   readonly clock: SimClock;
   /** The hardware: change it at will. */
   readonly parts: SimBoxParts;
+  /** The management controller of its board, from the next boot on; null where it has none. */
+  controller: SimController | null;
   /** Counts boots from 1. */
   bootNumber(): number;
   /** The seam of this boot only: after the next boot it answers "gone", as for a killed process. */
@@ -130,6 +133,7 @@ class SimulatedBox implements SimBox {
   #bootId: string;
   #boot = 0;
   #log: LogRecord[] = [];
+  controller: SimController | null = null;
   readonly #shown = new Map<string, FileSource>();
   #lastMs = 0;
   #lastWallMs: number;
@@ -276,7 +280,14 @@ class SimulatedBox implements SimBox {
       openBlocks: (drive, open) => guarded(() => this.openBlocks(drive, open)),
       kernelLog: (after) => guarded(() => this.kernelLog(after)),
       machine: () => this.machine(),
+      ...this.#managementOf(guarded),
     };
+  }
+
+  #managementOf(guarded: <T>(act: () => Promise<Answer<T>>) => Promise<Answer<T>>): Partial<Box> {
+    const { controller } = this;
+    if (controller === null) return {};
+    return { management: (command) => guarded(() => controller.management(command)) };
   }
 
   async kernelText(path: string): Promise<Answer<string>> {
@@ -432,6 +443,7 @@ function seatFrom(options: SimSeatOptions, clock: SimClock): SimSeat {
     linkBitsPerSecond,
     allowedBitsPerSecond: null,
     load: { readBytesPerSecond: 0, writeBytesPerSecond: 0, ...options.load },
+    kernelWaitsSeconds: 30,
     extraCelsius: 0,
     use,
   };

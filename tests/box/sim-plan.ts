@@ -85,6 +85,8 @@ export interface SimSeat {
   /** Lowered by the kernel after errors; null when it was not. */
   allowedBitsPerSecond: number | null;
   readonly load: SimLoad;
+  /** How long the kernel waits for a command of it. */
+  kernelWaitsSeconds: number;
   /** Warmer than the others by this much: a blocked hole, a dead fan. */
   extraCelsius: number;
   readonly use: SimUse;

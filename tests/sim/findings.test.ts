@@ -134,6 +134,21 @@ const told: Readonly<Record<string, Told>> = {
     nextStep: 'reseat the data cable and the power plug at both ends',
     clears: 'accounted',
   },
+  'kernel without patience': {
+    title: 'the disk may try longer than the kernel waits',
+    nextStep: 'Have the kernel wait 180 s for each such disk',
+    clears: 'repaired',
+  },
+  'kernel without patience for two': {
+    title: 'disks of the array may try longer than the kernel waits',
+    nextStep: 'Have the kernel wait 180 s for each such disk',
+    clears: 'repaired',
+  },
+  'supply that failed': {
+    title: 'the board’s controller logged a fault',
+    nextStep: 'Look at the lamp and the mains plug of the supply',
+    clears: 'accounted',
+  },
   'loose lead of two drives': {
     title: 'several drives lost power or vanished together',
     nextStep: 'Power lead lead-right feeds Bay 3 · 2HV4, Bay 4 · 2J07, its plugs are moulded.',
@@ -195,7 +210,7 @@ async function settleIn(run: AgentRun, fault: BoxFault): Promise<void> {
     await measureSpeed(run);
     return;
   }
-  copying(run, true);
+  copying(run, fault.idle !== true);
   await run.pass(1.2 * hourMs);
 }
 

@@ -52,7 +52,19 @@ export function boxOfProcess(box: Box, isAlive: IsAlive): Box {
       return opened.ok ? { ok: true, value: handleOf(opened.value) } : opened;
     },
     machine: () => kept(box.machine()),
+    ...kernelLogOf(box, kept),
+    ...managementOf(box, kept),
   };
+}
+
+type Kept = <T>(answer: Promise<T>) => Promise<T>;
+
+function kernelLogOf({ kernelLog }: Box, kept: Kept): Partial<Box> {
+  return kernelLog === undefined ? {} : { kernelLog: (after) => kept(kernelLog(after)) };
+}
+
+function managementOf({ management }: Box, kept: Kept): Partial<Box> {
+  return management === undefined ? {} : { management: (command) => kept(management(command)) };
 }
 
 /** The store of one process: after its end each call fails, so that a late one is noticed. */

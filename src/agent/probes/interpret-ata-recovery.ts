@@ -1,4 +1,5 @@
 import type { Reading } from '../../checks/reading.js';
+import { noRecoveryLimit } from '../../checks/recovery-limit.js';
 import { decodeRecoveryTime } from '../box/layouts/ata-recovery-time.js';
 import type { AtaRecords } from './ata-records.js';
 import { chooseFigure, onlyFigure } from './choose-figure.js';
@@ -13,7 +14,7 @@ const timers = [
 ] as const;
 
 const noneWords = {
-  off: 'The drive’s timer is switched off: it may try for minutes',
+  off: noRecoveryLimit.off,
   refused: 'The drive did not tell its timer',
   echo: 'The path gave the question’s own registers back: what the drive said is not known',
 } as const;
@@ -25,9 +26,7 @@ const noneWords = {
 export function recoveryReadings(pages: PageAnswers, records: AtaRecords): readonly Reading[] {
   const [first] = timers;
   const able = thenTold(records.identify, ({ sct }) =>
-    sct.errorRecoveryControl
-      ? told(true)
-      : untold<boolean>('The drive says that it has no such limit (IDENTIFY DEVICE word 206)'),
+    sct.errorRecoveryControl ? told(true) : untold<boolean>(noRecoveryLimit.never),
   );
   if (!able.told) return [onlyFigure(metric, first.source, able)];
   return timers

@@ -1,9 +1,28 @@
 import type { Finding } from '../finding.js';
-import { formatValue } from '../units.js';
+import { formatDuration, formatValue } from '../units.js';
 import { atMost, type CodeWords, grownWords } from './told.js';
 
 const rowOf = (evidence: Finding['evidence'], label: string) =>
   evidence.find((row) => row.label === label) ?? null;
+
+const recoveryStep =
+  'Have the kernel wait 180 s for each such disk, or give the disk a limit of 7 s where it takes one; both must be done anew at each start, because the disk forgets its limit when the power goes. The disk itself is not at fault.';
+
+/** What to do about each kind of fault that a board's controller logs. */
+const boardSteps: Readonly<Record<string, string>> = {
+  'memory-error':
+    'With the box switched off and unplugged, seat the module that the entry names again, then try it in another slot.',
+  'fan-fault':
+    'Look whether this fan turns; with the box switched off, look for a cable in its blades and at its plug.',
+  'board-too-warm':
+    'Look whether the fans turn and air can pass, and at the temperature of the room.',
+  'voltage-out-of-range':
+    'With the box switched off and unplugged, look at the plugs of the power supply on the board; if it comes again, use another supply.',
+  'supply-fault':
+    'Look at the lamp and the mains plug of the supply that the entry names. With two supplies, swap their mains leads to tell the supply from the socket; replace the supply that fails.',
+  'processor-error':
+    'Do no long copies now. Look at the processor’s cooling; if it comes again, have the board looked at.',
+};
 
 /** Words of findings about arrays, memory and the links of cards. */
 export const partWords: Readonly<Record<string, CodeWords>> = {
@@ -56,6 +75,28 @@ export const partWords: Readonly<Record<string, CodeWords>> = {
     nextStep: () =>
       'Stop long work on the drives that it cools. With the box switched off and unplugged, look for a cable in its blades and at its plug, turn it by hand, and replace it when it does not run freely.',
   },
+  'recovery-limit-long': {
+    title: 'the disk may try longer than the kernel waits',
+    sentence: ({ evidence }) =>
+      `${limitsOf(evidence)}. A disk that only tries long on a bad place is then reset in the middle of it and can be thrown out of its array, though it is not failing.`,
+    expected: expectedLimit,
+    nextStep: () => recoveryStep,
+  },
+  'array-recovery-limits': {
+    title: 'disks of the array may try longer than the kernel waits',
+    sentence: ({ measured, unit }) =>
+      `${formatValue(measured, unit)} disks of this array may try longer on a bad place than the kernel waits for them. Such a disk is reset and can be thrown out, though it is not failing.`,
+    expected: () => 'Expected: no disk of the array may try longer than the kernel waits.',
+    nextStep: () => recoveryStep,
+  },
+  'board-reports-fault': {
+    title: 'the board’s controller logged a fault',
+    sentence: ({ evidence }) =>
+      `Its log says: ${[...new Set(evidence.map(({ label }) => label))].join('; ')}.`,
+    expected: () => 'Expected: no entry that tells of a fault.',
+    nextStep: ({ place }) =>
+      `${boardSteps[place ?? ''] ?? 'Look at the part that the entry names.'} Account for this finding when done.`,
+  },
   'memory-errors': {
     title: 'memory errors were counted',
     sentence: (told) => `The kernel counted errors in this module: ${grownWords(told)}.`,
@@ -101,4 +142,22 @@ function missingWords({
   ]
     .filter((one) => one !== null)
     .join('; ');
+}
+
+function limitsOf(evidence: Finding['evidence']): string {
+  const waits = rowOf(evidence, 'The kernel waits')?.value ?? null;
+  const tries = rowOf(evidence, 'The disk tries')?.value ?? null;
+  const own =
+    tries === null ? 'The disk sets itself no limit' : `The disk tries for ${seconds(tries)}`;
+  return `${own}, and the kernel waits ${seconds(waits)} for it`;
+}
+
+function seconds(milliseconds: number | null): string {
+  return formatDuration(milliseconds === null ? null : milliseconds / 1000);
+}
+
+function expectedLimit({ expected, evidence }: Pick<Finding, 'expected' | 'evidence'>): string {
+  return rowOf(evidence, 'The disk tries') === null
+    ? `Expected: the kernel waits at least ${seconds(expected)} for a disk without a limit.`
+    : `Expected: the disk gives up in less than ${seconds(expected)}.`;
 }

@@ -2,14 +2,19 @@ import type { Finding } from '../finding.js';
 import { formatValue } from '../units.js';
 
 /** What words of a finding may be made from. */
-export type Told = Pick<Finding, 'code' | 'measured' | 'expected' | 'unit' | 'source' | 'evidence'>;
+export type Told = Pick<
+  Finding,
+  'code' | 'measured' | 'expected' | 'unit' | 'source' | 'evidence'
+> & {
+  readonly place?: string;
+};
 
 /** Words of one code. The title has no full stop; the others are one or two whole sentences. */
 export interface CodeWords {
   readonly title: string;
   readonly sentence: (told: Told) => string;
   readonly expected: (told: Told) => string;
-  readonly nextStep: (told: Pick<Told, 'measured' | 'evidence'>) => string;
+  readonly nextStep: (told: Pick<Told, 'measured' | 'evidence' | 'place'>) => string;
 }
 
 export const copyFirst =
