@@ -92,3 +92,65 @@ test('a log that may not be read is told, and nothing is noted as read', async (
   expect(round.why).toBe('The kernel’s log cannot be read: not allowed');
   expect(room.store.logReadTo(boot)).toBe(-1);
 });
+
+test('lines that were overwritten between two readings are told, with how many', async () => {
+  const boot = room.store.beginBoot('boot-1', newYear);
+  await readAll(boot, [record(0), record(1)]);
+  await readAll(boot, [record(7, 'Linux version 6.1.0'), record(9)]);
+  const gaps = room.store.events(null, 100).filter(({ kind }) => kind === 'log-gap');
+  expect(gaps.map(({ text, partId }) => [text, partId])).toEqual([
+    ['1 line of the kernel’s log was overwritten before they could be read', null],
+    ['5 lines of the kernel’s log were overwritten before they could be read', null],
+  ]);
+});
+
+test('who asks while the log is being read waits for that reading', async () => {
+  const boot = room.store.beginBoot('boot-1', newYear);
+  let readings = 0;
+  const box: Box = {
+    ...boxWithLog([]),
+    kernelLog: async () => {
+      readings += 1;
+      return answered([record(readings)]);
+    },
+  };
+  const round = new LogRound({ box, store: room.store, boot });
+  await Promise.all([round.read(at(boot, 1)), round.read(at(boot, 1))]);
+  expect(readings).toBe(1);
+  await round.read(at(boot, 2));
+  expect(readings).toBe(2);
+});
+
+test('a drive that was ready before the agent started anew may be reset afterwards', async () => {
+  const boot = room.store.beginBoot('boot-1', newYear);
+  const reset = 'sd 2:0:0:0: Power-on or device reset occurred';
+  await readAll(boot, [record(0, reset), record(1, 'sd 2:0:0:0: [sdb] Attached SCSI disk')]);
+  expect(room.store.events(null, 100)).toEqual([]);
+  await readAll(boot, [record(2, reset)]);
+  expect(room.store.events(null, 100).map(({ kind, partId }) => [kind, partId])).toEqual([
+    ['drive-reset', 1],
+  ]);
+});
+
+/** Two seconds after the box woke up from an hour of sleep, by the log's clock that stood still. */
+test('what happened after a suspend stands where it happened', async () => {
+  const boot = room.store.beginBoot('boot-1', newYear);
+  const records: LogRecord[] = [record(0, 'Linux version 6.1.0')];
+  const clock = {
+    bootId: 'boot-1',
+    bootMs: () => now.bootMs,
+    wallMs: () => newYear,
+    sleep: async () => undefined,
+    awakeMs: () => now.awakeMs,
+  };
+  const now = { bootMs: 60_000, awakeMs: 60_000 };
+  const box = boxWithLog(records);
+  const round = new LogRound({ box, store: room.store, boot, clock });
+  await round.learn(await takeInventory(box));
+  await round.read(at(boot, now.bootMs));
+  records.push({ ...record(1, 'PM: suspend exit'), monoMs: 70_000 });
+  records.push({ ...record(2), monoMs: 72_000 });
+  Object.assign(now, { bootMs: 3_690_000, awakeMs: 90_000 });
+  await round.read(at(boot, now.bootMs));
+  expect(room.store.events(null, 100).map(({ at: when }) => when.monoMs)).toEqual([3_672_000]);
+});

@@ -12,24 +12,48 @@ const recordsAtOnce = 200;
 
 /**
  * Every record that the kernel still holds and whose number is above `afterSequence`, oldest first.
- * One read gives one record and none waits: the device is opened without blocking.
+ * One read gives one record and none waits: the device is opened without blocking. It stays open,
+ * so that who goes on from where the answer before ended reads only what is new.
  */
-export async function readKernelLog(
-  path: string,
-  afterSequence: number,
-): Promise<Answer<readonly LogRecord[]>> {
-  let fd: number;
-  try {
-    fd = openSync(path, constants.O_RDONLY | constants.O_NONBLOCK);
-  } catch (error) {
-    return { ok: false, absence: deviceAbsence('Opening the kernel log', error) };
+export class KernelLogReader {
+  readonly #path: string;
+  #kept: { readonly fd: number; readonly readTo: number } | null = null;
+
+  constructor(path: string) {
+    this.#path = path;
   }
-  try {
-    return answered(await recordsOf(fd, afterSequence));
-  } catch (error) {
-    return { ok: false, absence: deviceAbsence('Reading the kernel log', error) };
-  } finally {
-    closeSync(fd);
+
+  async read(afterSequence: number): Promise<Answer<readonly LogRecord[]>> {
+    let fd: number;
+    try {
+      fd = this.#take(afterSequence);
+    } catch (error) {
+      return { ok: false, absence: deviceAbsence('Opening the kernel log', error) };
+    }
+    try {
+      const records = await recordsOf(fd, afterSequence);
+      this.close();
+      this.#kept = { fd, readTo: records.at(-1)?.sequence ?? afterSequence };
+      return answered(records);
+    } catch (error) {
+      closeSync(fd);
+      return { ok: false, absence: deviceAbsence('Reading the kernel log', error) };
+    }
+  }
+
+  close(): void {
+    if (this.#kept !== null) closeSync(this.#kept.fd);
+    this.#kept = null;
+  }
+
+  /** Nobody else reads from it meanwhile: it is kept again when it was read to its end. */
+  #take(afterSequence: number): number {
+    const kept = this.#kept;
+    if (kept === null || kept.readTo !== afterSequence) {
+      return openSync(this.#path, constants.O_RDONLY | constants.O_NONBLOCK);
+    }
+    this.#kept = null;
+    return kept.fd;
   }
 }
 

@@ -13,7 +13,7 @@ import { askingFlags, blockFlags, closeQuietly, openDrive } from './descriptors.
 import { type BlockGeometry, blockGeometry, callAta, callNvme, callScsi } from './device-calls.js';
 import { type DriveGate, makeDriveGate, type StartTimer } from './drive-gate.js';
 import { type KernelFiles, makeKernelFiles } from './kernel-files.js';
-import { readKernelLog } from './kernel-log.js';
+import { KernelLogReader } from './kernel-log.js';
 import { readMachineFacts } from './machine-facts.js';
 import { askController } from './management-calls.js';
 import { readModule } from './module-calls.js';
@@ -37,6 +37,7 @@ const systemTimer: StartTimer = (ms, fire) => {
 export function createLinuxBox(options: { kernelRoot?: string } = {}): Box {
   const gate = makeDriveGate(systemTimer);
   const files = makeKernelFiles(options.kernelRoot ?? '', gate);
+  const log = new KernelLogReader('/dev/kmsg');
 
   return {
     kernelText: files.text,
@@ -50,7 +51,7 @@ export function createLinuxBox(options: { kernelRoot?: string } = {}): Box {
     machine: readMachineFacts,
     ...(options.kernelRoot === undefined
       ? {
-          kernelLog: (after: number) => readKernelLog('/dev/kmsg', after),
+          kernelLog: (after: number) => log.read(after),
           management: (command: ManagementCommand) => askController(gate, command),
           networkModule: (interfaceName: string) => readModule(gate, interfaceName),
         }

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { readKernelLog } from '../../../src/agent/box/kernel-log.js';
+import { KernelLogReader } from '../../../src/agent/box/kernel-log.js';
 import { type LogRecord, parseLogRecord } from '../../../src/agent/box/layouts/kernel-log.js';
 import { logEvents, nothingCarried } from '../../../src/agent/probes/log-events.js';
 import type { LogPlace } from '../../../src/agent/probes/log-places.js';
@@ -27,17 +27,22 @@ describe('records of /dev/kmsg (Documentation/ABI/testing/dev-kmsg)', () => {
   );
 
   test('the log of this machine is read without waiting, or there is a reason', async () => {
-    const answer = await readKernelLog('/dev/kmsg', -1);
+    const reader = new KernelLogReader('/dev/kmsg');
+    const answer = await reader.read(-1);
     if (!answer.ok) return expect(answer.absence.text).toContain('kernel log');
     const numbers = answer.value.map(({ sequence }) => sequence);
     expect(numbers).toEqual([...numbers].sort((one, other) => one - other));
     const newest = numbers.at(-1) ?? -1;
-    const later = await readKernelLog('/dev/kmsg', newest);
+    const later = await reader.read(newest);
     expect(later.ok && later.value.every(({ sequence }) => sequence > newest)).toBe(true);
+    const again = await reader.read((numbers[0] ?? 0) - 1);
+    const asBefore = again.ok ? again.value.slice(0, 3) : [];
+    expect(asBefore).toEqual(answer.value.slice(0, 3));
+    reader.close();
   });
 
   test('a log that is not there is a reason', async () => {
-    const answer = await readKernelLog('/nonexistent/kmsg', -1);
+    const answer = await new KernelLogReader('/nonexistent/kmsg').read(-1);
     expect(answer.ok ? null : answer.absence.kind).toBe('gone');
   });
 });
