@@ -39,6 +39,7 @@ export function isPlaceholderWorldWideName(name: string): boolean {
   const text = name.toLowerCase();
   if (!/^[0-9a-f]{16}(?:[0-9a-f]{16})?$/.test(text)) return true;
   if (/^(.)\1*$/.test(text.slice(1)) || /^0+$/.test(text.slice(7))) return true;
+  if (/^0+$/.test(text.slice(1, 7))) return true;
   return fillers.has(text);
 }
 

@@ -1,11 +1,13 @@
 import { type Found, goneAfterErrors, type Rule, says } from './log-fact.js';
+import { parseSataErrors, parseSataStatus } from './parse-sata-registers.js';
 
 const damaged = says('transfer-damaged', 'A transfer was damaged on the cable');
 
 /** Source: Linux 6.1 drivers/ata/libata-core.c, libata-eh.c, libata-sata.c and libata-scsi.c. */
 export const ataRules: readonly Rule[] = [
   [/^SATA link up (\S+) Gbps/, says('link-up', 'The SATA link came up')],
-  [/^SATA link down /, says('link-lost', 'The SATA link went down')],
+  [/^SATA link down (?:\(SStatus ([0-9A-F]+) )?/, ([, status]) => linkDown(status ?? '')],
+  [/^exception Emask .* SErr 0x([0-9a-f]+) action /, ([, errors]) => portTrouble(errors ?? '')],
   [/^(?:hard|soft) resetting link$/, says('link-reset', 'The SATA link was reset')],
   [/^COMRESET failed/, says('link-reset', 'The SATA link was reset and nothing answered')],
   [
@@ -37,6 +39,20 @@ export const ataRules: readonly Rule[] = [
   [/^disabled?(?: device)?$/, says('drive-gone', goneAfterErrors)],
   [/^detaching \(SCSI /, says('drive-gone', 'The kernel let go of the drive')],
 ];
+
+function linkDown(status: string): Found {
+  const isSeen = parseSataStatus(status)?.device === 'seen, no link';
+  const why = isSeen ? ': the port sees a drive, and no link comes up' : '';
+  return { kind: 'link-lost', text: `The SATA link went down${why}` };
+}
+
+/** What was damaged is told by the lines that follow; this pattern is told by this line alone. */
+function portTrouble(errors: string): Found | null {
+  if (parseSataErrors(errors)?.likePowerLoss !== true) return null;
+  const text =
+    'The link broke off and nothing was damaged before: as when the drive’s power drops, or when it is taken out';
+  return { kind: 'power-pattern', text };
+}
 
 interface FailedCommand {
   readonly command: string | undefined;

@@ -19,7 +19,7 @@ export interface WhoseQuestion {
  * Why an answer is another drive's and not the one's that was asked, in one sentence; null when it
  * fits, or when too little is told. A USB bridge shows a serial number of its own to the kernel, so
  * through one the drive is known by what it said before. Adapters cut serial numbers short or hand
- * on their letters in swapped pairs: either still fits. Pure.
+ * on their letters in swapped pairs or back to front: each still fits. Pure.
  */
 export function whyOtherDrive({ drive, told, earlier, others }: WhoseQuestion): string | null {
   if (told.serial === null || isPlaceholderSerial(told.serial)) return null;
@@ -36,7 +36,8 @@ export function whyOtherDrive({ drive, told, earlier, others }: WhoseQuestion): 
 
 function fits(told: string, expected: string): boolean {
   const [one, other] = [plain(told), plain(expected)];
-  return isPiece(one, other) || isPiece(plain(pairsSwapped(told)), other);
+  const turned = [pairsSwapped(told), [...told].reverse().join('')].map(plain);
+  return [one, ...turned].some((serial) => isPiece(serial, other));
 }
 
 function isPiece(one: string, other: string): boolean {

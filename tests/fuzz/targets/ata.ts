@@ -5,6 +5,12 @@ import {
 } from '../../../src/agent/box/layouts/ata-error-log.js';
 import { decodeAtaIdentify } from '../../../src/agent/box/layouts/ata-identify.js';
 import {
+  decodeIdentifyStrings,
+  decodeOpenZones,
+  decodeOwnMemory,
+  decodeTrustedComputing,
+} from '../../../src/agent/box/layouts/ata-identify-log.js';
+import {
   decodeLinkCounters,
   linkCounterMeaning,
 } from '../../../src/agent/box/layouts/ata-link-counters.js';
@@ -23,9 +29,11 @@ import {
   selfTestStatus,
 } from '../../../src/agent/box/layouts/ata-smart.js';
 import {
+  decodePassedLimits,
   decodeStatisticsList,
   decodeStatisticsPage,
 } from '../../../src/agent/box/layouts/ata-statistics.js';
+import { decodeAtaTraits } from '../../../src/agent/box/layouts/ata-traits.js';
 import { decodeTaskFile } from '../../../src/agent/box/layouts/task-file.js';
 import { between, type Limits, u8, u16, u32, u48, u64, upTo } from '../limits.js';
 import { mendBlocks } from '../mutate-bytes.js';
@@ -63,7 +71,7 @@ export function ataTargets(pages: PagesOf): readonly FuzzTarget[] {
   const log = (number: number) => pages({ record: 'log', log: number });
   const checked = { mend: mendBlocks } as const;
   return [
-    pageTarget(decodeCapacityPage, { seeds: log(0x30), limits: { value: u48 } }),
+    ...identifyLogTargets(pages),
     pageTarget(decodeErrorLog, { ...checked, seeds: log(0x01), limits: loggedError }),
     pageTarget(decodeExtendedErrorLog, { ...checked, seeds: log(0x03), limits: loggedError }),
     pageTarget(decodeSelfTestLog, { ...checked, seeds: log(0x06), limits: selfTest }),
@@ -105,6 +113,17 @@ export function ataTargets(pages: PagesOf): readonly FuzzTarget[] {
   ];
 }
 
+function identifyLogTargets(pages: PagesOf): readonly FuzzTarget[] {
+  const page = (number: number) => pages({ record: 'log', log: 0x30, page: number });
+  return [
+    pageTarget(decodeCapacityPage, { seeds: page(2), limits: { value: u48 } }),
+    pageTarget(decodeOwnMemory, { seeds: page(2), limits: { value: between(65_536, 2 ** 36) } }),
+    pageTarget(decodeIdentifyStrings, { seeds: page(5), limits: {} }),
+    pageTarget(decodeTrustedComputing, { seeds: page(6), limits: {} }),
+    pageTarget(decodeOpenZones, { seeds: page(9), limits: { value: between(1, 0xffff_fffe) } }),
+  ];
+}
+
 function celsius(...names: readonly string[]): Limits {
   return Object.fromEntries(names.map((name) => [name, between(-127, 127)]));
 }
@@ -116,11 +135,11 @@ function linkCounters(data: Uint8Array): unknown {
 function statisticTargets(seeds: readonly Uint8Array[]): readonly FuzzTarget[] {
   return [
     pageTarget(decodeStatisticsList, { seeds, limits: { value: u8 } }),
-    joinedTarget(
-      [decodeStatisticsPage],
-      (data) => decodeStatisticsPage(data, data[2] === 0 ? 1 : (data[2] ?? 1)),
-      { name: 'decodeStatisticsPage', seeds, limits: { value: between(-128, 2 ** 48 - 1) } },
-    ),
+    joinedTarget([decodeStatisticsPage, decodePassedLimits], statisticsPage, {
+      name: 'decodeStatisticsPage',
+      seeds,
+      limits: { value: between(-128, 2 ** 48 - 1) },
+    }),
     joinedTarget([], (data) => decodeStatisticsPage(data, 5), {
       name: 'decodeStatisticsPage, temperatures',
       seeds: seeds.filter((page) => page[2] === 5),
@@ -129,10 +148,16 @@ function statisticTargets(seeds: readonly Uint8Array[]): readonly FuzzTarget[] {
   ];
 }
 
+function statisticsPage(data: Uint8Array): unknown {
+  const number = Math.max(1, data[2] ?? 1);
+  return [decodeStatisticsPage(data, number), decodePassedLimits(data, number)];
+}
+
 function identifyTargets(pages: PagesOf): readonly FuzzTarget[] {
   const seeds = pages({ record: 'identify-device' });
   return [
     pageTarget(decodeAtaIdentify, { seeds, limits: identifyLimits, mend: mendBlocks }),
+    pageTarget(decodeAtaTraits, { seeds, limits: { firstAligned: between(1, 32_768) } }),
     pageTarget(decodeAtaSettings, { seeds, limits: { powerLevel: between(1, 254) } }),
   ];
 }

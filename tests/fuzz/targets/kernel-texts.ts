@@ -27,6 +27,11 @@ import {
   parseSataSpeed,
 } from '../../../src/agent/probes/parse-sata.js';
 import {
+  parseSataControl,
+  parseSataErrors,
+  parseSataStatus,
+} from '../../../src/agent/probes/parse-sata-registers.js';
+import {
   identifyWord,
   identifyWorldWideName,
   vitalIdentify,
@@ -109,6 +114,12 @@ const logLines = [
   '6,719,5140900,-;usb 1-4.2: reset high-speed USB device number 5 using xhci_hcd',
   '3,720,5140900,-;pcieport 0000:00:1c.4: AER: Corrected error received: 0000:03:00.0',
   '3,721,5140900,-;pcieport 0000:00:1c.4: AER: Uncorrected (Fatal) error received: 0000:03:00.0',
+  '3,723,5140900,-;ata3: exception Emask 0x10 SAct 0x0 SErr 0x4010000 action 0xe frozen',
+  '3,724,5140900,-;ata3.00: cmd 60/08:00:00:10:00/00:00:00:00:00/40 tag 0 ncq dma 4096 in\\x0a         res 41/40:00:34:12:00/00:04:00:00:00/40 Emask 0x409 (media error) <F>',
+  '3,725,5140900,-;ata3.00: qc timeout after 5000 msecs (cmd 0x27)',
+  '3,726,5140900,-;sd 2:0:0:0: [sda] Sense Key : Medium Error [current]',
+  '3,727,5140900,-;md/raid1:md0: Disk failure on sdb1, disabling device.',
+  '3,728,5140900,-;EXT4-fs error (device sda1): ext4_find_entry:1455: inode #2: comm ls: reading',
   '6,722,5140900,-;input\\x1b[2J\\x0ausb 1-1: USB disconnect, device number 9',
 ] as const;
 
@@ -237,6 +248,21 @@ function linkTargets(): readonly FuzzTarget[] {
         limits: { value: { least: 0, most: 6_000_000_000, fractions: true } },
       }),
       drives: [parseSataSpeed.name, parseLinkSpeed.name, parseLinkWidth.name, parsePciClass.name],
+    },
+    {
+      ...textTarget(
+        (text) => [parseSataStatus(text), parseSataControl(text), parseSataErrors(text)],
+        {
+          name: 'registers of SATA ports',
+          seeds: ['133', '320', '0x4010000', 'FFFFFFFF'],
+          limits: {
+            bitsPerSecond: upTo(6_000_000_000),
+            limit: upTo(6_000_000_000),
+            bits: upTo(31),
+          },
+        },
+      ),
+      drives: [parseSataStatus.name, parseSataControl.name, parseSataErrors.name],
     },
     textTarget(parsePciClass, { seeds, limits: {} }),
     {

@@ -72,7 +72,13 @@ export function moduleTargets(): readonly FuzzTarget[] {
     }),
     joinedTarget([decodeQsfpModule], decodeQsfpModule, {
       name: 'decodeQsfpModule',
-      seeds: [qsfpModule],
+      seeds: [
+        qsfpModule,
+        changed(qsfpModule, 2, [1]),
+        changed(qsfpModule, 147, [0xa0]),
+        changed(qsfpModule, 22, new Array(36).fill(0xff)),
+        changed(qsfpModule, 22, new Array(36).fill(0)),
+      ],
       limits: figures,
       mend: (page) => {
         mendSum(page, 128, 191);
@@ -87,6 +93,12 @@ export function moduleTargets(): readonly FuzzTarget[] {
       share: 0.2,
     }),
   ];
+}
+
+function changed(page: Uint8Array, at: number, bytes: readonly number[]): Uint8Array {
+  const other = page.slice();
+  other.set(bytes, at);
+  return other;
 }
 
 const questions = [

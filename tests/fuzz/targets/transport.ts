@@ -86,10 +86,12 @@ function bytesOf(text: string): Uint8Array {
 /** A header after the call, then the sense data, then 16 bytes of data. */
 function calls(): readonly Uint8Array[] {
   return senses.flatMap((sense) =>
-    [0, 2, 8, 24, 40].map((status) => {
+    [0, 2, 8, 24, 40, 64].map((status) => {
       const bytes = new Uint8Array(sgHeaderBytes + 32 + 16);
       bytes[64] = status;
       bytes[67] = sense.length;
+      // A driver that says that time is up, which newer kernels do not.
+      if (status === 64) bytes[70] = 6;
       bytes.set(sense, sgHeaderBytes);
       return bytes;
     }),

@@ -11,6 +11,7 @@ export interface SmartAttribute {
   readonly worst: number | null;
   /** The six raw bytes as one little-endian number: below 2^48, so exact. */
   readonly raw: number;
+  /** The six and the byte behind them, which some makers count in. */
   readonly rawBytes: Uint8Array;
 }
 
@@ -96,7 +97,7 @@ function attribute(page: PageReader, at: number): SmartAttribute {
     current: normalised(page.u8(at + 3)),
     worst: normalised(page.u8(at + 4)),
     raw: page.le48(at + 5),
-    rawBytes: page.part(at + 5, 6),
+    rawBytes: page.part(at + 5, 7),
   };
 }
 
