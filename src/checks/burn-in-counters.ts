@@ -20,7 +20,12 @@ export interface CounterComparison {
   readonly driveSaysFailing: boolean;
   /** Bits of the drive's own warnings after the run; null when none were read. */
   readonly warnings: number | null;
+  /** Percent of its endurance that the drive tells as used after the run, or null. */
+  readonly enduranceUsed: number | null;
 }
+
+/** All of it is used: wear, which is no fault, but worth another look (common practice). */
+const enduranceSpent = 100;
 
 /** Low spare, failing reliability, read-only: bits 0, 2, 3 (NVMe log 02h byte 0, from memory). */
 const condemningWarnings = 0b1101;
@@ -53,6 +58,7 @@ export function compareCounters(
     driveSaysWell: state('drive-verdict') === 0,
     driveSaysFailing: state('drive-verdict') === 1,
     warnings: state('critical-warning'),
+    enduranceUsed: state('endurance-used'),
   };
 }
 
@@ -90,7 +96,15 @@ export function counterReasons(
       condemns: false,
       reason: { code: `above-zero:${metric}`, measured: after, expected: 0, source },
     }));
-  return [...ownWord(found), ...grown, ...aboveZero];
+  return [...ownWord(found), ...grown, ...aboveZero, ...wear(found)];
+}
+
+function wear({ enduranceUsed }: CounterComparison) {
+  if (enduranceUsed === null || !(enduranceUsed >= enduranceSpent)) return [];
+  const source = 'the wear that the drive tells of itself';
+  const code = 'endurance-spent';
+  const reason = { code, measured: enduranceUsed, expected: enduranceSpent, source };
+  return [{ condemns: false, reason }];
 }
 
 function ownWord(found: CounterComparison) {

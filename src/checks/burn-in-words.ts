@@ -22,6 +22,8 @@ const reasonSentences: Readonly<Record<string, string>> = {
   'flushed-data-lost': '% sectors that the drive had confirmed were gone after a power cut',
   'drive-says-failing': 'The drive itself says that it is failing',
   'drive-warns': 'The drive itself raises a warning (code %)',
+  'endurance-spent':
+    'The drive has used % % of the endurance that it is made for: wear, which is no fault',
   'too-hot': 'The drive reached % °C',
   'no-counters': 'The counters of the drive could not be compared before and after',
   'stage-incomplete': 'Only % % of the planned work was done',

@@ -8,6 +8,7 @@ import { cableGrowth, powerGrowth, responseGrowth, surfaceGrowth } from './rules
 import { driveMissing } from './rules/drive-missing.js';
 import { driveSpeed } from './rules/drive-speed.js';
 import { driveSaysFailing, driveWarns, selfTest } from './rules/drive-verdict.js';
+import { endurance } from './rules/endurance.js';
 import { fanStopped } from './rules/fan-stopped.js';
 import { diskLink, pciLanes, pciSpeed } from './rules/link.js';
 import { linkTrouble, placeUnreadable } from './rules/log-trouble.js';
@@ -23,6 +24,7 @@ export const catalogue: readonly Check[] = [
   driveSaysFailing,
   driveWarns,
   selfTest,
+  endurance,
   surfaceGrowth,
   placeUnreadable,
   cableGrowth,

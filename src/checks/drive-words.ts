@@ -6,13 +6,14 @@ import { mainFigure, type SeenFigure } from './seen-figure.js';
 import { readingStateWords } from './state-words.js';
 import { timeLimitWords } from './time-limit-words.js';
 import { formatValue } from './units.js';
+import { wearClause } from './wear-words.js';
 
 type Latest = readonly SeenFigure[];
 type DayOf = (wallMs: number) => string;
 
 /**
  * What matters first of a drive, in clauses that stand within a sentence: its own word when it is
- * failing, warmth, damage with its growth, hours. No clause calls it good. Pure; never throws.
+ * failing, warmth, damage with its growth, wear, hours. None calls it good. Pure; never throws.
  */
 export function driveInShort(latest: Latest, dayOf: DayOf): readonly (string | null)[] {
   const isFailing = mainFigure(latest, 'drive-verdict')?.value === 1;
@@ -22,6 +23,7 @@ export function driveInShort(latest: Latest, dayOf: DayOf): readonly (string | n
     warmthClause(latest) ?? warmthAbsent(latest),
     ...harmedClauses(latest, dayOf),
     damageInShort(latest),
+    wearClause(latest),
     hoursClause(latest),
   ];
 }
@@ -36,6 +38,7 @@ export function driveInFull(latest: Latest, dayOf: DayOf): readonly (string | nu
     warmthClause(latest),
     ...harmedClauses(latest, dayOf),
     cleanClause(latest),
+    wearClause(latest),
     hoursClause(latest, cycles),
     agesClause(latest),
     hoursUnitClause(latest),

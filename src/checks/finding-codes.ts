@@ -44,6 +44,12 @@ export const findingCodes: readonly FindingCode[] = [
     clearedByAccounting: false,
   },
   {
+    code: 'endurance-spent',
+    opens: 'a solid-state drive tells that all the endurance it is made for is used',
+    clears: 'when a person accounts for it (told again 10 % further), or it tells less than 100 %',
+    clearedByAccounting: true,
+  },
+  {
     code: 'surface-damage-grew',
     opens: 'damaged sectors grew since first seen here, seen by two readings',
     clears: growthClears,

@@ -103,6 +103,20 @@ export const boxFaults: readonly BoxFault[] = [
     },
   },
   {
+    name: 'worn cells',
+    what: 'A solid-state drive tells that its endurance is used up',
+    finding: 'endurance-spent',
+    about: 'drive',
+    metric: 'endurance-used',
+    seenBy: 'health',
+    roundsMax: 2,
+    drive: 'nvme',
+    plant: (box, target) => {
+      seatOf(box, target).drive.state.enduranceUsedPercent = 103;
+    },
+    repair: nothing,
+  },
+  {
     name: 'failed self-test',
     what: 'The drive’s own test ended at an unreadable sector',
     finding: 'self-test-failed',

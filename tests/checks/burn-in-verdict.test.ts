@@ -135,6 +135,19 @@ test('the own word of the drive counts', () => {
   expect(says({ 'critical-warning': 0 })).toBe('keep');
 });
 
+test('endurance that is used up asks for another look and is no fault; missing it says nothing', () => {
+  const used = (percent: number) => {
+    return { ...sound, after: [...still, ...counters({ 'endurance-used': percent })] };
+  };
+  expect(advice(used(99))).toBe('keep');
+  const { advice: told, reasons } = judgeBurnIn(used(100));
+  expect(told).toBe('keep-check-again');
+  expect(reasons.map(wordReason)).toEqual([
+    'The drive has used 100 % of the endurance that it is made for: wear, which is no fault',
+  ]);
+  expect(advice(used(255))).toBe('keep-check-again');
+});
+
 test('a disk parks its heads once at each power cut of the box, and more is held against it', () => {
   const parks = (before: number, after: number, powerCuts: number) =>
     advice({

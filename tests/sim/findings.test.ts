@@ -38,6 +38,11 @@ const told: Readonly<Record<string, Told>> = {
     nextStep: 'look at the power lead of this drive',
     clears: 'accounted',
   },
+  'worn cells': {
+    title: 'the endurance that the drive is made for is used up',
+    nextStep: 'Plan its replacement and keep a second copy',
+    clears: 'accounted',
+  },
   'drive that stalls': { title: 'commands were overdue', nextStep: copyFirst, clears: 'accounted' },
   'drive says it fails': {
     title: 'the drive says that it is failing',

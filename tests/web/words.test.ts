@@ -30,6 +30,15 @@ describe('partSentence', () => {
       '63 °C, 3 °C above its own limit of 60 °C.',
     ],
     ['asleep', [latest('temperature', null, { state: 'asleep' })], 'Asleep.'],
+    [
+      'wear of a solid-state drive',
+      [
+        latest('endurance-used', 7, { unit: 'percent' }),
+        latest('spare-left', 95, { unit: 'percent' }),
+        latest('spare-limit', 10, { unit: 'percent' }),
+      ],
+      '7 % of its endurance used, 95 % of its spare left (its limit is 10 %).',
+    ],
     ['no damage', [latest('reallocated-sectors', 0)], 'No damage in 1 counter.'],
     [
       'damage that never moved',

@@ -35,6 +35,14 @@ export const driveWords: Readonly<Record<string, CodeWords>> = {
     nextStep: () =>
       `${copyFirst}. Then replace the drive, or return it while you may; keep the evidence sheet.`,
   },
+  'endurance-spent': {
+    title: 'the endurance that the drive is made for is used up',
+    sentence: ({ measured, unit }) =>
+      `By its own reckoning the drive has used ${formatValue(measured, unit)} of the endurance that it is made for. That is wear and no fault: such drives often work on for long.`,
+    expected: ({ expected, unit }) => `Expected: below ${formatValue(expected, unit)}.`,
+    nextStep: () =>
+      'Plan its replacement and keep a second copy of what lies on it; look whether its spare shrinks or errors come. Account for this finding when planned.',
+  },
   'surface-damage-grew': {
     title: 'surface damage grew',
     sentence: (told) =>
