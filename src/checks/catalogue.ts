@@ -5,14 +5,17 @@ import { arrayCopies } from './rules/array-copies.js';
 import { arrayMemberErrors } from './rules/array-member-errors.js';
 import { boardReports } from './rules/board-reports.js';
 import { cableGrowth, powerGrowth, responseGrowth, surfaceGrowth } from './rules/damage-growth.js';
+import { driveGivenUp } from './rules/drive-given-up.js';
 import { driveMissing } from './rules/drive-missing.js';
 import { driveSpeed } from './rules/drive-speed.js';
 import { driveSaysFailing, driveWarns, selfTest } from './rules/drive-verdict.js';
 import { endurance } from './rules/endurance.js';
 import { fanStopped } from './rules/fan-stopped.js';
+import { kernelTimeouts } from './rules/kernel-timeouts.js';
 import { diskLink, pciLanes, pciSpeed } from './rules/link.js';
 import { linkTrouble, placeUnreadable } from './rules/log-trouble.js';
 import { memoryErrors } from './rules/memory-errors.js';
+import { moduleLight, moduleWarm } from './rules/network-module.js';
 import { pciErrors } from './rules/pci-errors.js';
 import { recoveryLimit } from './rules/recovery-limit.js';
 import { sasLinkErrors } from './rules/sas-link-errors.js';
@@ -21,6 +24,7 @@ import { temperature } from './rules/temperature.js';
 /** Every check, written out; nothing registers itself. */
 export const catalogue: readonly Check[] = [
   driveMissing,
+  driveGivenUp,
   driveSaysFailing,
   driveWarns,
   selfTest,
@@ -29,6 +33,7 @@ export const catalogue: readonly Check[] = [
   placeUnreadable,
   cableGrowth,
   linkTrouble,
+  kernelTimeouts,
   powerGrowth,
   responseGrowth,
   temperature,
@@ -46,6 +51,8 @@ export const catalogue: readonly Check[] = [
   pciErrors,
   sasLinkErrors,
   boardReports,
+  moduleWarm,
+  moduleLight,
 ];
 
 /**

@@ -26,6 +26,13 @@ export const findingCodes: readonly FindingCode[] = [
     sharedCode: 'drives-dropped-together',
   },
   {
+    code: 'drive-given-up',
+    opens: 'two readings running in which the kernel sends the drive nothing any more',
+    clears: 'two readings running in which it does',
+    clearedByAccounting: false,
+    sharedCode: 'drives-dropped-together',
+  },
+  {
     code: 'drive-says-failing',
     opens: 'the drive itself says that it is failing',
     clears: 'the drive no longer says so',
@@ -68,6 +75,12 @@ export const findingCodes: readonly FindingCode[] = [
     clears: 'when a person accounts for it, or after 30 days and 200 powered hours without more',
     clearedByAccounting: true,
     sharedCode: 'drives-dropped-together',
+  },
+  {
+    code: 'commands-given-up',
+    opens: 'the kernel gave up waiting for a command of the drive, seen by two readings',
+    clears: watchedClears,
+    clearedByAccounting: true,
   },
   {
     code: 'cable-errors-grew',
@@ -209,6 +222,20 @@ export const findingCodes: readonly FindingCode[] = [
       'the board’s controller logs a fault of memory, a fan, warmth, a voltage, a supply or the processor',
     clears: 'when a person accounts for it, or 30 days after the newest entry',
     clearedByAccounting: true,
+  },
+  {
+    code: 'module-warm',
+    opens:
+      'two readings running in which the module in a network card’s plug is as warm as it warns',
+    clears: 'two readings running more than 3 degrees below',
+    clearedByAccounting: false,
+  },
+  {
+    code: 'module-light-low',
+    opens:
+      'two readings running with less light at the module than it warns of, while there is a link',
+    clears: 'two readings running with enough light',
+    clearedByAccounting: false,
   },
 ];
 

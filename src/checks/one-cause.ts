@@ -23,7 +23,9 @@ const board = ['board-reports-fault'];
 const tellings: readonly Telling[] = [
   { by: 'surface-damage-grew', tells: ['place-unreadable'], of: 'the same' },
   { by: 'cable-errors-grew', tells: ['link-trouble', 'disk-link-slower'], of: 'the same' },
-  { by: 'answers-late', tells: ['link-trouble'], of: 'the same' },
+  { by: 'answers-late', tells: ['link-trouble', 'commands-given-up'], of: 'the same' },
+  { by: 'link-trouble', tells: ['commands-given-up'], of: 'the same' },
+  { by: 'drive-given-up', tells: ['link-trouble', 'commands-given-up'], of: 'the same' },
   { by: 'disk-link-slower', tells: ['link-trouble'], of: 'the same' },
   { by: 'controller-link-errors', tells: ['link-trouble'], of: 'sharing' },
   { by: 'drives-dropped-together', tells: ['link-trouble'], of: 'sharing' },

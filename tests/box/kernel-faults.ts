@@ -1,3 +1,4 @@
+import { sfpModule } from '../agent/box/layouts/module-bytes.js';
 import { archiveParts, archiveSerials } from './archive-box.js';
 import type { BoxFault, FaultTarget } from './fault.js';
 import type { SimBox } from './sim-box.js';
@@ -54,6 +55,29 @@ export const boardIdentity = 'management:10876:4660';
 function supplyFailed(seconds: number): Uint8Array {
   const time = [0, 8, 16, 24].map((shift) => (seconds >>> shift) % 256);
   return Uint8Array.of(1, 0, 2, ...time, 0x20, 0, 4, 0x08, 0x55, 0x6f, 1, 0xff, 0xff);
+}
+
+/** A module that is well, and the same with other figures from then on. */
+function moduleFault(
+  told: Omit<BoxFault, Kept | 'plant' | 'repair'>,
+  figures: Readonly<Record<number, string>>,
+): BoxFault {
+  const plug = (box: SimBox, more: Readonly<Record<number, string>>) => {
+    const data = Uint8Array.from(sfpModule);
+    for (const [offset, hex] of Object.entries(more)) {
+      data.set(Buffer.from(hex.replaceAll(' ', ''), 'hex'), Number(offset));
+    }
+    box.plugModule = { layout: 2, data };
+  };
+  return {
+    ...told,
+    ...ofKernel,
+    about: 'card',
+    roundsMax: 8,
+    prepare: (box) => plug(box, {}),
+    plant: (box) => plug(box, figures),
+    repair: (box) => plug(box, {}),
+  };
 }
 
 const nothing = () => undefined;
@@ -229,6 +253,55 @@ export const kernelFaults: readonly BoxFault[] = [
     },
     repair: nothing,
   },
+  {
+    ...ofKernel,
+    name: 'drive that the kernel gave up',
+    what: 'The kernel sends a drive nothing any more',
+    finding: 'drive-given-up',
+    about: 'drive',
+    metric: 'kernel-drive-state',
+    plant: (box, { serial }) => {
+      box.seat(serial).givenUp = true;
+    },
+    repair: (box, { serial }) => {
+      box.seat(serial).givenUp = false;
+    },
+  },
+  {
+    ...ofKernel,
+    name: 'commands without an answer',
+    what: 'The kernel gives up waiting for two commands of a drive',
+    finding: 'commands-given-up',
+    about: 'drive',
+    metric: 'kernel-timeouts',
+    prepare: (box) => {
+      for (const seat of box.parts.seats) seat.kernelTimeouts = 0;
+    },
+    plant: (box, { serial }) => {
+      box.seat(serial).kernelTimeouts = 2;
+    },
+    repair: nothing,
+  },
+  moduleFault(
+    {
+      name: 'hot module',
+      what: 'The module in the network card’s plug reaches the warmth at which it warns',
+      finding: 'module-warm',
+      metric: 'temperature',
+    },
+    // 70 °C, its limit, in steps of 1/256 °C: 4600h.
+    { 352: '46 00' },
+  ),
+  moduleFault(
+    {
+      name: 'dirty fibre',
+      what: 'Less light comes in at the module than it warns of',
+      finding: 'module-light-low',
+      metric: 'optical-power',
+    },
+    // 4.9 microwatts in steps of 0.1, just below the 5 of its limit: 49 = 0031h.
+    { 360: '00 31' },
+  ),
   {
     name: 'blocked air of two drives',
     what: 'Dust closes the air of the cage: two drives settle 32 degrees higher',

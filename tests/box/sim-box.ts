@@ -4,6 +4,7 @@ import {
   type BlockHandle,
   type Box,
   type DriveAddress,
+  type ModuleMemory,
   missing,
   type OpenOptions,
 } from '../../src/agent/box/box.js';
@@ -77,6 +78,8 @@ export interface SimBox extends Box {
   readonly parts: SimBoxParts;
   /** The management controller of its board, from the next boot on; null where it has none. */
   controller: SimController | null;
+  /** Memory of the module in its network card's plug, from the next boot on. */
+  plugModule: ModuleMemory | null;
   /** Counts boots from 1. */
   bootNumber(): number;
   /** The seam of this boot only: after the next boot it answers "gone", as for a killed process. */
@@ -134,6 +137,7 @@ class SimulatedBox implements SimBox {
   #boot = 0;
   #log: LogRecord[] = [];
   controller: SimController | null = null;
+  plugModule: ModuleMemory | null = null;
   readonly #shown = new Map<string, FileSource>();
   #lastMs = 0;
   #lastWallMs: number;
@@ -281,7 +285,16 @@ class SimulatedBox implements SimBox {
       kernelLog: (after) => guarded(() => this.kernelLog(after)),
       machine: () => this.machine(),
       ...this.#managementOf(guarded),
+      ...(this.plugModule === null
+        ? {}
+        : { networkModule: () => guarded(async () => this.#moduleNow()) }),
     };
+  }
+
+  #moduleNow(): Answer<ModuleMemory> {
+    return this.plugModule === null
+      ? missing('not-there', 'No module is plugged')
+      : answered(this.plugModule);
   }
 
   #managementOf(guarded: <T>(act: () => Promise<Answer<T>>) => Promise<Answer<T>>): Partial<Box> {
@@ -444,6 +457,8 @@ function seatFrom(options: SimSeatOptions, clock: SimClock): SimSeat {
     allowedBitsPerSecond: null,
     load: { readBytesPerSecond: 0, writeBytesPerSecond: 0, ...options.load },
     kernelWaitsSeconds: 30,
+    givenUp: false,
+    kernelTimeouts: null,
     extraCelsius: 0,
     use,
   };

@@ -87,6 +87,10 @@ function addScsi(tree: KernelTree, view: KernelView, disk: SeatedDisk): void {
     vpd_pg83: vital(0x83, naaDesignator(state.worldWideName)),
     vpd_pgb1: vital(0xb1, rotation(simNature(options).rotationRpm)),
   });
+  tree.file(`${device}/state`, () => (seat.givenUp ? 'offline' : 'running'));
+  tree.file(`${device}/iotmo_cnt`, () =>
+    seat.kernelTimeouts === null ? { fails: 'not-there' } : `0x${seat.kernelTimeouts.toString(16)}`,
+  );
   tree.file(`${device}/timeout`, () => String(seat.kernelWaitsSeconds));
   if (!isSas) tree.file(`${device}/vpd_pg89`, ataInformation(seat));
   addBlock(tree, view, { disk, block: `${device}/block/${names.kernelName}`, device });

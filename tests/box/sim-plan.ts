@@ -87,6 +87,10 @@ export interface SimSeat {
   readonly load: SimLoad;
   /** How long the kernel waits for a command of it. */
   kernelWaitsSeconds: number;
+  /** The kernel sends it nothing any more. */
+  givenUp: boolean;
+  /** Commands that it gave up waiting for; null where this kernel does not count them. */
+  kernelTimeouts: number | null;
   /** Warmer than the others by this much: a blocked hole, a dead fan. */
   extraCelsius: number;
   readonly use: SimUse;

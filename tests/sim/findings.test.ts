@@ -117,7 +117,7 @@ const told: Readonly<Record<string, Told>> = {
   'drive that stays away': {
     title: 'the drive is not found in the box',
     nextStep: 'When you took it out yourself, account for this finding',
-    clears: 'accounted',
+    clears: 'repaired',
   },
   'blocked air of two drives': {
     title: 'several drives are too warm at the same time',
@@ -153,6 +153,26 @@ const told: Readonly<Record<string, Told>> = {
     title: 'the board’s controller logged a fault',
     nextStep: 'Look at the lamp and the mains plug of the supply',
     clears: 'accounted',
+  },
+  'drive that the kernel gave up': {
+    title: 'the kernel gave the drive up',
+    nextStep: copyFirst,
+    clears: 'repaired',
+  },
+  'commands without an answer': {
+    title: 'the kernel gave up waiting for the drive',
+    nextStep: 'look at the power lead and the data cable of this drive',
+    clears: 'accounted',
+  },
+  'hot module': {
+    title: 'the module in the network plug is too warm',
+    nextStep: 'Let air reach the network card',
+    clears: 'repaired',
+  },
+  'dirty fibre': {
+    title: 'too little light comes in at the network plug',
+    nextStep: 'Never look into a fibre or a module',
+    clears: 'repaired',
   },
   'loose lead of two drives': {
     title: 'several drives lost power or vanished together',

@@ -54,6 +54,7 @@ export function boxOfProcess(box: Box, isAlive: IsAlive): Box {
     machine: () => kept(box.machine()),
     ...kernelLogOf(box, kept),
     ...managementOf(box, kept),
+    ...moduleOf(box, kept),
   };
 }
 
@@ -65,6 +66,10 @@ function kernelLogOf({ kernelLog }: Box, kept: Kept): Partial<Box> {
 
 function managementOf({ management }: Box, kept: Kept): Partial<Box> {
   return management === undefined ? {} : { management: (command) => kept(management(command)) };
+}
+
+function moduleOf({ networkModule }: Box, kept: Kept): Partial<Box> {
+  return networkModule === undefined ? {} : { networkModule: (name) => kept(networkModule(name)) };
 }
 
 /** The store of one process: after its end each call fails, so that a late one is noticed. */

@@ -1,16 +1,16 @@
 import { memberStates } from '../array-state.js';
-import type { Check, CheckInput, SeriesHistory } from '../check.js';
+import type { Check, CheckInput } from '../check.js';
 import type { CheckResult, Evidence } from '../finding.js';
 import {
   absenceWords,
   cannotTell,
   evidenceOf,
-  type NumberLook,
   newestLook,
   numberLook,
   ownSeries,
 } from '../history.js';
 import { metricInfo } from '../metrics.js';
+import { agreed } from './two-looks.js';
 
 /**
  * Codes of `array-state` by family. An md array that was never started (2) or lost too many members
@@ -161,27 +161,4 @@ function rebuildRows(input: CheckInput): readonly Evidence[] {
   const done = newestLook(input, 'array-work-done');
   if (work?.value !== rebuilding || done === null) return [];
   return [evidenceOf('Rebuilt so far', done, 'percent')];
-}
-
-/** The outcome by the newest look, provisional until the look before or a later one agrees. */
-function agreed(
-  { looks }: SeriesHistory,
-  isShort: (value: number) => boolean,
-): Pick<CheckResult, 'outcome' | 'provisional'> {
-  const [before, last] = [numberLook(looks.at(-2)), numberLook(looks.at(-1))];
-  const short = last !== null && isShort(last.value);
-  const outcome = short ? 'short' : 'met';
-  return last !== null && (last.seenTwice || same(before, last, isShort))
-    ? { outcome }
-    : { outcome, provisional: true };
-}
-
-function same(
-  before: NumberLook | null,
-  last: NumberLook,
-  isShort: (value: number) => boolean,
-): boolean {
-  return (
-    before !== null && before.boot === last.boot && isShort(before.value) === isShort(last.value)
-  );
 }

@@ -30,5 +30,6 @@ export const arrayMemberErrors = growthCheck({
     counter('array-flush-errors'),
     counter('array-damaged-blocks'),
     counter('array-stale-blocks'),
+    counter('array-member-bad-sectors'),
   ],
 });

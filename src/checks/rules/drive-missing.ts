@@ -1,6 +1,7 @@
 import type { Check, CheckInput } from '../check.js';
 import { evidenceOf } from '../history.js';
 import { isLater } from './growth-baseline.js';
+import { sharedPartsOf } from './shared-parts.js';
 
 const code = 'drive-missing';
 
@@ -51,7 +52,7 @@ export const driveMissing: Check = {
             ? []
             : [evidenceOf('Not found from then on', { ...gone, value: 0 }, 'count')],
         ...(gone === null || isTakenOut(input) ? {} : { provisional: true as const }),
-        ...sharedOf(input),
+        ...sharedPartsOf(input),
       },
     ];
   },
@@ -73,9 +74,4 @@ function wasAccountedFor({ findings, gone, subject }: CheckInput): boolean {
       wallMs !== null &&
       isLater({ boot, wallMs }, gone),
   );
-}
-
-function sharedOf({ powerLead, controller }: CheckInput) {
-  const [first, ...others] = [powerLead, controller].filter((one) => one !== null);
-  return first === undefined ? {} : { sharedPart: first, otherSharedParts: others };
 }

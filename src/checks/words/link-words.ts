@@ -62,6 +62,37 @@ export const linkWords: Readonly<Record<string, CodeWords>> = {
     nextStep: () =>
       'With the box switched off, reseat the data cable and the power plug at both ends; if it goes on, use another cable, then another port. When it comes only while the box is at rest, switch link power saving off first. Account for this finding when done.',
   },
+  'drive-given-up': {
+    title: 'the kernel gave the drive up',
+    sentence: () => 'The drive is still listed, but the kernel sends it nothing any more.',
+    expected: () => 'Expected: the kernel sends requests to the drive.',
+    nextStep: () =>
+      'Copy off first what cannot be replaced, from where it still can be read. Then switch the box off, look at the power lead and the data cable of this drive, and start again; a drive that is given up again is a reason for return or replacement.',
+  },
+  'commands-given-up': {
+    title: 'the kernel gave up waiting for the drive',
+    sentence: (told) =>
+      `The drive, or the way to it, stood still for as long as the kernel waits: ${grownWords(told)}.`,
+    expected: atMost,
+    nextStep: () =>
+      'With the box switched off, look at the power lead and the data cable of this drive; see whether it comes at rest (link power saving) or under load (power, heat). Account for this finding when done.',
+  },
+  'module-warm': {
+    title: 'the module in the network plug is too warm',
+    sentence: ({ measured, unit }) => `The module is at ${formatValue(measured, unit)}.`,
+    expected: ({ expected, unit }) =>
+      `Expected: below ${formatValue(expected, unit)}, where the module itself warns.`,
+    nextStep: () =>
+      'Let air reach the network card; modules for copper cables get hot beside each other. Touch it only when it has cooled.',
+  },
+  'module-light-low': {
+    title: 'too little light comes in at the network plug',
+    sentence: ({ measured, unit }) => `The module sees ${formatValue(measured, unit)} of light.`,
+    expected: ({ expected, unit }) =>
+      `Expected: at least ${formatValue(expected, unit)}, below which the module itself warns.`,
+    nextStep: () =>
+      'Never look into a fibre or a module. Clean both plugs with what is made for it, look for a sharp bend, then try another fibre and another module at either end.',
+  },
   'controller-link-errors': {
     title: 'several drives of one controller have link errors',
     sentence: ({ measured, unit }) =>
