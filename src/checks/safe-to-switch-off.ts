@@ -2,6 +2,7 @@ import type { RunningWork } from './request.js';
 
 /** What an array is doing, as far as it matters for switching off. */
 export interface ArrayActivity {
+  /** As it is called on pages, "Array “tapes”, mirror", to begin a sentence with. */
   readonly name: string;
   readonly doing: 'nothing' | 'checking' | 'rebuilding' | 'reshaping';
   /** Members that may still fail before data is lost; 0 means the next failure loses data. */
@@ -79,9 +80,7 @@ function answerForWork(
   const arrays = (facts.arrays ?? []).filter((array) => array.doing !== 'nothing');
   const reasons = [
     ...work.map(workReason),
-    ...arrays.map(
-      (array) => `Array ${array.name} is ${array.doing}; it goes on after the next start`,
-    ),
+    ...arrays.map(arrayReason),
     ...facts.selfTests.map(selfTestReason),
   ];
   if (reasons.length === 0) {
@@ -104,8 +103,24 @@ function isDanger(array: ArrayActivity): boolean {
   return rewriting && array.mayStillFail === 0;
 }
 
+const doingWords: Readonly<Record<ArrayActivity['doing'], string>> = {
+  nothing: 'at rest',
+  checking: 'being checked',
+  rebuilding: 'rebuilding',
+  reshaping: 'being reshaped',
+};
+
+/** The kernel keeps the position of a rebuilding over boots, that of a check not. */
+function arrayReason({ name, doing }: ArrayActivity): string {
+  const after =
+    doing === 'checking'
+      ? 'switched off, that is broken off and has to be started anew'
+      : 'it goes on after the next start';
+  return `${name} is ${doingWords[doing]}; ${after}`;
+}
+
 function dangerReason(array: ArrayActivity): string {
-  return `Array ${array.name} is ${array.doing} and no further drive may fail: a power cut now could cost data`;
+  return `${array.name} is ${doingWords[array.doing]} and no further drive may fail: a power cut now could cost data`;
 }
 
 function workReason(work: RunningWork): string {

@@ -127,7 +127,7 @@ function arraysOf(
   if (here.length === 0) return emptyWhy?.arrays === undefined ? null : [];
   const activities = here.map((part) => {
     const latest = store.latest(part.id).filter((one) => one.boot === boot);
-    return arrayActivity(part.name, latest);
+    return arrayActivity(part.label || `Array ${part.name}`, latest);
   });
   const told = activities.filter((one) => one !== null);
   const isDoing = told.some(({ doing }) => doing !== 'nothing');

@@ -22,7 +22,7 @@ const burnIn: RunningWork = {
   errors: 0,
 };
 const array: ArrayActivity = {
-  name: 'archive',
+  name: 'Array "archive", RAID 6',
   doing: 'nothing',
   mayStillFail: 1,
   secondsLeft: null,
@@ -106,4 +106,15 @@ describe('safeToSwitchOff', () => {
       /LK-1.*40 percent left.*start again/,
     );
   });
+});
+
+it('work of an array is told by its name, and what becomes of it', () => {
+  const reasonsFor = (doing: 'checking' | 'rebuilding') =>
+    safeToSwitchOff({ ...idle, arrays: [{ ...array, doing, mayStillFail: 1 }] }).reasons;
+  expect(reasonsFor('checking')).toEqual([
+    'Array "archive", RAID 6 is being checked; switched off, that is broken off and has to be started anew',
+  ]);
+  expect(reasonsFor('rebuilding')).toEqual([
+    'Array "archive", RAID 6 is rebuilding; it goes on after the next start',
+  ]);
 });

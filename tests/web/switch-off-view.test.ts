@@ -8,7 +8,7 @@ const array: PartRow = {
   kind: 'array',
   identityKey: 'md:3aaa012229827cfa5331ad66ca767371',
   name: 'array-tapes',
-  label: 'Array "tapes", level raid1',
+  label: 'Array "tapes", mirror',
   details: {},
   firstBoot: 1,
   firstWallMs: nowMs,
