@@ -23,7 +23,18 @@ export function nvmeLabel(page: Uint8Array): LabelStrings | null {
 export function scsiLabel(inquiry: Uint8Array, page80: Uint8Array): LabelStrings | null {
   const serial = scsiSerial(page80);
   if (inquiry.length < 32 || serial === null) return null;
-  return { model: plain(inquiry.subarray(16, 32)), serial };
+  return { model: inquiryText(inquiry.subarray(16, 32)), serial };
+}
+
+/**
+ * A text of standard INQUIRY as the kernel keeps it, so that both are one: a zero byte ends it, and
+ * what is not printable becomes a space. Source: Linux 6.1 drivers/scsi/scsi_scan.c,
+ * scsi_sanitize_inquiry_string.
+ */
+export function inquiryText(bytes: Uint8Array): string {
+  const end = bytes.indexOf(0);
+  const told = end < 0 ? bytes : bytes.subarray(0, end);
+  return plain(Uint8Array.from(told, (byte) => (byte >= 0x20 && byte < 0x7f ? byte : 0)));
 }
 
 /** The serial in vital product data page 80h; null when the bytes are another page. */

@@ -1,5 +1,6 @@
 import { type AtaIdentify, decodeAtaIdentify } from './ata-identify.js';
 import { bit, hex, hexDigits, type PageReader, pageReader } from './bytes.js';
+import { inquiryText } from './identity-strings.js';
 import { PageError } from './page-error.js';
 
 /** Standard INQUIRY (SPC, from memory). */
@@ -14,9 +15,9 @@ export function decodeInquiry(data: Uint8Array): Inquiry {
   const page = pageReader('INQUIRY', data);
   return {
     deviceType: page.u8(0) & 0x1f,
-    vendor: page.text(8, 8),
-    product: page.text(16, 16),
-    revision: page.text(32, 4),
+    vendor: inquiryText(page.part(8, 8)),
+    product: inquiryText(page.part(16, 16)),
+    revision: inquiryText(page.part(32, 4)),
   };
 }
 

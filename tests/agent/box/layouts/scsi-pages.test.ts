@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { scsiLabel } from '../../../../src/agent/box/layouts/identity-strings.js';
 import { PageError } from '../../../../src/agent/box/layouts/page-error.js';
 import {
   decodeDefectHeader,
@@ -54,6 +55,21 @@ describe('INQUIRY and capacity', () => {
   test('blocks of no bytes are damage', () => {
     expect(() => decodeReadCapacity(new Uint8Array(32))).toThrow(PageError);
     expect(() => decodeReadCapacity(new Uint8Array(8))).toThrow(PageError);
+  });
+
+  /** "FakeDisk", a zero and a left-over "g", as the kernel's test disk fills it; "A1" and zeros. */
+  test('a text of INQUIRY ends at a zero, as the kernel keeps it', () => {
+    const page = pageOf(36, {
+      8: '51 55 49 4C 4C 4F 4E 20',
+      16: '46 61 6B 65 44 69 73 6B 00 67 20 20 20 20 20 20',
+      32: '41 31 00 31',
+    });
+    const told = { vendor: 'QUILLON', product: 'FakeDisk', revision: 'A1' };
+    expect(decodeInquiry(page)).toMatchObject(told);
+    const serial = pageOf(8, { 0: '00 80 00 04 32 30 30 30' });
+    expect(scsiLabel(page, serial)).toEqual({ model: 'FakeDisk', serial: '2000' });
+    const odd = pageOf(36, { 8: '54 4F 4C 56 01 47 20 20' });
+    expect(decodeInquiry(odd)).toMatchObject({ vendor: 'TOLV G', product: '', revision: '' });
   });
 
   test('standard INQUIRY and the serial page', () => {
