@@ -36,6 +36,8 @@ const paths = [
   '/part/LK7-3311C',
   '/part/LK7-3310A',
   '/part/LK7-4402F',
+  '/part/LK7-3310A/bytes?figure=power-on-hours',
+  '/part/LK7-3310A/bytes?figure=start-stops&all=1',
   '/part/sensors-board',
   '/part/network-card-03-00-0',
   '/trial',
@@ -104,7 +106,7 @@ describe.skipIf(!found)('pages in a browser', () => {
           const where = `${size.name}, ${scheme}`;
           expect(await page.evaluate(overflowing), where).toEqual([]);
           expect(await page.evaluate(faintTexts), where).toEqual([]);
-          const name = `${path.slice(1).replaceAll('/', '-') || 'box'}-${size.name}-${scheme}.png`;
+          const name = `${path.slice(1).replaceAll(/[/?&=]/g, '-') || 'box'}-${size.name}-${scheme}.png`;
           await page.screenshot({ path: join(pictures, name), fullPage: true });
         }
       }

@@ -4,6 +4,7 @@ import type { Instant, PartRow } from '../../src/agent/store/rows.js';
 import type { StoreWriter } from '../../src/agent/store/store.js';
 import { openStore } from '../../src/agent/store/write.js';
 import type { Reading } from '../../src/checks/reading.js';
+import { captureOf } from '../agent/probes/capture-of.js';
 import { SampleClock } from './sample-clock.js';
 import { sampleFindings } from './sample-findings.js';
 import { sampleParts } from './sample-parts.js';
@@ -45,8 +46,20 @@ export function makeSampleStore(path: string): Sample {
   writer.keepFindings(at, sampleFindings(at));
   clearOne(writer, at);
   keepSampleTrials(writer, { first, before: ends.at(-2) ?? at, last: at }, parts);
+  keepSampleBytes(writer, at, parts);
   writer.thin(at.wallMs);
   return { writer, boot: at.boot, at };
+}
+
+/** The bytes of an invented disk, as if one of the drives had given them. */
+function keepSampleBytes(
+  writer: StoreWriter,
+  at: Instant,
+  parts: ReadonlyMap<string, PartRow>,
+): void {
+  const drive = [...parts.values()].find(({ name }) => name === 'LK7-3310A');
+  if (drive === undefined) throw new Error('The sample has no drive to keep bytes of');
+  writer.keepNewestPages(drive.id, at, captureOf('healthy-disk'));
 }
 
 function clearOne(writer: StoreWriter, at: Instant): void {

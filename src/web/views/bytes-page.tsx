@@ -1,8 +1,10 @@
 import type { FC } from 'hono/jsx';
+import type { LatestReading } from '../../agent/store/rows.js';
 import { fieldWords, runsWords } from '../../checks/byte-words.js';
 import type { PageMarks } from '../../checks/figure-bytes.js';
 import { capital } from '../../checks/letters.js';
 import { metricInfo, metricTitle } from '../../checks/metrics.js';
+import type { Reading } from '../../checks/reading.js';
 import { pageWords, recordRowOf } from '../../checks/record-words.js';
 import { formatReading } from '../../checks/units.js';
 import type { BytesView } from '../bytes-view.js';
@@ -49,7 +51,7 @@ const Told: FC<BytesPageProps> = ({ view, nowMs }) => {
           {formatReading(told)}, from {told.source}.{told.why === undefined ? '' : ` ${told.why}.`}
         </p>
       )}
-      {newest === null ? null : (
+      {newest === null || isTheSame(newest, told) ? null : (
         <p>
           Newest reading: {formatReading(newest)}, <Age wallMs={newest.lastWallMs} nowMs={nowMs} />,
           from {newest.source}.
@@ -58,6 +60,11 @@ const Told: FC<BytesPageProps> = ({ view, nowMs }) => {
     </>
   );
 };
+
+function isTheSame(newest: LatestReading, told: Reading | undefined): boolean {
+  const { state, value, source } = newest;
+  return state === told?.state && value === told.value && source === told.source;
+}
 
 const NoBytes: FC<{ view: BytesView }> = ({ view }) => (
   <section aria-labelledby="bytes">
@@ -94,7 +101,8 @@ const Pages: FC<BytesPageProps> = (props) => {
 const Legend: FC = () => (
   <p class="legend">
     <b class="byte-figure">2A</b> holds the figure · <i class="byte-deciding">2A</i> decides whether
-    it counts · <span class="byte-checksum">2A</span> checksum of the page
+    it counts · <span class="byte-checksum">2A</span> checksum of the page. Little-endian: the
+    lowest byte of a number stands first; big-endian: the highest.
   </p>
 );
 

@@ -161,6 +161,11 @@ const Readings: FC<PartPageProps> = ({ view, facts }) => {
     <section aria-labelledby="readings">
       <h2 id="readings">Readings</h2>
       {view.groups.length === 0 ? <p>Nothing has been read from it yet.</p> : null}
+      {view.withBytes.size === 0 ? null : (
+        <p class="quiet">
+          A figure with a dotted line leads to the bytes that the drive gave for it.
+        </p>
+      )}
       {view.groups.length === 0 ? null : (
         <ReadingTable
           groups={view.groups}
