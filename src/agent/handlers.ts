@@ -39,16 +39,10 @@ export function requestHandler(parts: HandlerParts): RequestHandler {
   };
 }
 
-async function startSpeed(parts: HandlerParts, request: AgentRequest) {
-  const word = request.drive ?? '';
-  const drives = word === 'all' ? parts.drives() : [pickDrive(parts.drives(), word)];
-  const wake = request.options?.wake === true;
-  const runs: { run: number; drive: string }[] = [];
-  for (const drive of drives) {
-    const started = await parts.speeds.start(drive, { wake });
-    runs.push({ run: started.run, drive: drive.id });
-  }
-  return { runs };
+async function startSpeed(parts: HandlerParts, { drive: word, options }: AgentRequest) {
+  const drive = pickDrive(parts.drives(), word ?? '');
+  const started = await parts.speeds.start(drive, { wake: options?.wake === true });
+  return { runs: [{ run: started.run, drive: drive.id }] };
 }
 
 /** Only a session of root or of the agent's own user may say that it sits at the box itself. */

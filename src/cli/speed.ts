@@ -4,7 +4,7 @@ import { openReader } from '../agent/store/read.js';
 import type { SpeedRow } from '../agent/store/rows.js';
 import { outcomeWords } from '../checks/state-words.js';
 import { formatValue } from '../checks/units.js';
-import { type ExitCode, exitCodes } from '../checks/user-error.js';
+import { type ExitCode, exitCodes, UserError } from '../checks/user-error.js';
 import { agentStatus, ask } from './ask.js';
 import { badInput, type CommandLine } from './options.js';
 import { placesOf } from './places-of.js';
@@ -17,7 +17,7 @@ interface StartedRun {
   readonly drive: string;
 }
 
-/** Asks the agent to measure one drive or all of them, waits, and prints what each place gave. */
+/** Asks the agent to measure one drive, or all of them one after another, and prints the figures. */
 export async function speed(line: CommandLine): Promise<ExitCode> {
   const [what, word] = line.words;
   if (what === 'trace' && word !== undefined) return speedTrace(word, line.json);
@@ -25,13 +25,56 @@ export async function speed(line: CommandLine): Promise<ExitCode> {
     throw badInput('Command speed expects: drive SERIAL, drive all, or trace FILE.csv');
   }
   const places = placesOf(line);
+  if (word !== 'all') return measureOne(places, word, line);
+  await ask(places, { request: 'status' });
+  const codes: ExitCode[] = [];
+  // Together they would hold each other back: that is another measurement.
+  for (const drive of drivesOf(places)) codes.push(await measureOrTell(places, drive, line));
+  return worstOf(codes);
+}
+
+async function measureOne(places: Places, drive: string, line: CommandLine): Promise<ExitCode> {
   const started = (await ask(places, {
     request: 'speed-start',
-    drive: word,
+    drive,
     options: { wake: line.wake },
   })) as { runs: readonly StartedRun[] };
   await untilDone(places, started.runs);
   return printRuns(places, started.runs, line.json);
+}
+
+/** A drive that is refused, such as one that sleeps, keeps no other from being measured. */
+async function measureOrTell(places: Places, drive: string, line: CommandLine): Promise<ExitCode> {
+  try {
+    return await measureOne(places, drive, line);
+  } catch (error) {
+    if (!(error instanceof UserError) || error.code === 'agent-stopped') throw error;
+    if (!line.json) console.log(`Drive ${drive}: not measured. ${error.message}`);
+    else
+      console.log(
+        JSON.stringify({ path: `drive:${drive}`, complete: false, reason: error.message }),
+      );
+    return exitCodes.interrupted;
+  }
+}
+
+function drivesOf(places: Places): readonly string[] {
+  const reader = openReader(places.storeFile);
+  try {
+    const here = reader.parts().filter(({ kind, gone }) => kind === 'drive' && gone === undefined);
+    return here.map(({ name }) => name);
+  } finally {
+    reader.close();
+  }
+}
+
+/** Below expected comes before incomplete, and that before done. */
+function worstOf(codes: readonly ExitCode[]): ExitCode {
+  const order = [exitCodes.belowExpected, exitCodes.interrupted] as const;
+  return (
+    order.find((code) => codes.includes(code)) ??
+    (codes.length === 0 ? exitCodes.interrupted : exitCodes.done)
+  );
 }
 
 async function untilDone(places: Places, runs: readonly StartedRun[]): Promise<void> {
