@@ -17,7 +17,7 @@ interface StartedRun {
   readonly drive: string;
 }
 
-/** Asks the agent to measure one drive, or all of them one after another, and prints the figures. */
+/** Has the agent measure one drive, or all of them one after another, and prints the figures. */
 export async function speed(line: CommandLine): Promise<ExitCode> {
   const [what, word] = line.words;
   if (what === 'trace' && word !== undefined) return speedTrace(word, line.json);
