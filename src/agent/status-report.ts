@@ -3,6 +3,7 @@ import { goneSince, lastPlace } from '../checks/gone.js';
 import { identityDoubt } from '../checks/identity-doubt.js';
 import type { PartKind } from '../checks/part.js';
 import type { AgentStatus } from '../checks/request.js';
+import type { FigureBeforeSleep } from '../checks/seen-figure.js';
 import { readingStateWords } from '../checks/state-words.js';
 import type {
   StatusEvent,
@@ -252,7 +253,22 @@ function wasWords({ value, unit, text, state }: StatusFigure): string {
 function figureOf(reading: LatestReading, nowWallMs: number): StatusFigure {
   const { metric, place, value, unit, state, source, text, lastWallMs } = reading;
   const ageMs = nowWallMs >= lastWallMs ? nowWallMs - lastWallMs : null;
-  return { metric, place, value, unit, state, source, text, ageMs };
+  const before = reading.beforeSleep;
+  return {
+    metric,
+    place,
+    value,
+    unit,
+    state,
+    source,
+    text,
+    ageMs,
+    ...(before === undefined ? {} : { beforeSleep: beforeOf(before, nowWallMs) }),
+  };
+}
+
+function beforeOf({ value, text, lastWallMs }: FigureBeforeSleep, nowWallMs: number) {
+  return { value, text, ageMs: nowWallMs >= lastWallMs ? nowWallMs - lastWallMs : null };
 }
 
 /** A drive by its bay and the last four of its serial; other parts by their id in the model. */

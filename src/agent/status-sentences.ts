@@ -3,6 +3,7 @@ import { capital, lowerFirst } from '../checks/letters.js';
 import { metricInfo } from '../checks/metrics.js';
 import { dayWords } from '../checks/moments.js';
 import { partClauses } from '../checks/part-words.js';
+import { asLastRead } from '../checks/seen-figure.js';
 import { readingStateWords } from '../checks/state-words.js';
 import { formatDuration } from '../checks/units.js';
 import type { LatestReading, PartRow } from './store/rows.js';
@@ -25,7 +26,7 @@ export function sentencesOf(
   if (latest.length === 0) return ['Nothing has been read from it yet.'];
   const { kind, details } = part;
   const wording = { length: 'full', nameOf, dayOf: dayWords } as const;
-  const clauses = partClauses({ kind, details, latest }, wording);
+  const clauses = partClauses({ kind, details, latest: latest.map(asLastRead) }, wording);
   const newest = newestSentence(latest, nowWallMs);
   return [...clauses.map((clause) => `${capital(clause)}.`), ...(newest === null ? [] : [newest])];
 }
@@ -35,7 +36,7 @@ export function sentencesOf(
  * so a drive's age is that of its records; one that sleeps is said to sleep beside it.
  */
 function newestSentence(latest: readonly LatestReading[], nowWallMs: number): string | null {
-  const read = latest.filter(({ state }) => state === 'measured');
+  const read = latest.map(asLastRead).filter(({ state }) => state === 'measured');
   const records = read.filter(({ metric }) => metric === 'power-on-hours');
   const newest = newestWallMs(records.length > 0 ? records : read);
   const readWords = newest === null ? null : `last read ${ageWords(newest, nowWallMs)}`;

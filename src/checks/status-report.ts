@@ -17,6 +17,12 @@ export interface StatusFigure {
   readonly text: string;
   /** Milliseconds since it was last seen so; null when the calendar does not allow to tell. */
   readonly ageMs: number | null;
+  /** Of a figure that sleep hides: what it was when it was last read. */
+  readonly beforeSleep?: {
+    readonly value: number;
+    readonly text: string;
+    readonly ageMs: number | null;
+  };
 }
 
 /**

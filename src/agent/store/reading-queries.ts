@@ -1,7 +1,7 @@
 /** Questions about readings: the newest of each series, and the history of one. */
 import type { Database } from 'better-sqlite3';
 import { z } from 'zod';
-import type { ReadingRow } from './rows.js';
+import type { LatestReading, ReadingRow } from './rows.js';
 import { decodeLatest, decodeReading, decodeRow, whole } from './rows-decode.js';
 import type { StoreReader } from './store.js';
 import { dayBucketMs, hourBucketMs, tierFor } from './tiers.js';
@@ -43,6 +43,12 @@ const latestRows = `SELECT series.id AS seriesId, metric, place, unit, series.so
     ON series_first.series_id = series.id AND series_first.source = series.source
   WHERE part_id = ? ORDER BY series.id`;
 
+/** What a series was when it was last measured. */
+const lastMeasuredRow = `SELECT value, text, last_wall_ms AS lastWallMs FROM reading
+  WHERE series_id = ? AND state = 'measured' ORDER BY boot DESC, mono_ms DESC LIMIT 1`;
+
+const beforeSleepSchema = z.object({ value: z.number(), text: z.string(), lastWallMs: z.number() });
+
 const markSchema = z.object({ boot: whole, mono: whole });
 
 interface Mark {
@@ -55,7 +61,16 @@ const beginning: Mark = { boot: 0, mono: 0 };
 export function readingQueries(db: Database): Pick<StoreReader, 'latest' | 'readings'> {
   const history = historyQuery(db);
   const latest = db.prepare(latestRows);
-  return { latest: (partId) => latest.all(partId).map(decodeLatest), readings: history };
+  const lastMeasured = db.prepare(lastMeasuredRow);
+  const withBeforeSleep = (reading: LatestReading): LatestReading => {
+    const row = reading.state === 'asleep' ? lastMeasured.get(reading.seriesId) : undefined;
+    if (row === undefined) return reading;
+    return { ...reading, beforeSleep: decodeRow('reading', beforeSleepSchema, row) };
+  };
+  return {
+    latest: (partId) => latest.all(partId).map((row) => withBeforeSleep(decodeLatest(row))),
+    readings: history,
+  };
 }
 
 /** A gauge's long history is told by its rollups, then by the figures after them. */

@@ -3,6 +3,7 @@ import type { CommandSet, RawPage } from '../../checks/capture.js';
 import type { BoxEvent } from '../../checks/event.js';
 import type { PartKind } from '../../checks/part.js';
 import type { ReadingState, Unit } from '../../checks/reading.js';
+import type { FigureBeforeSleep } from '../../checks/seen-figure.js';
 import type { SpeedResult } from '../../checks/speed-result.js';
 
 /** A moment: order is `boot`, then `monoMs` (milliseconds since that boot); wall time may step. */
@@ -109,6 +110,8 @@ export interface ReadingRow {
 }
 
 export interface LatestReading extends ReadingRow {
+  /** Only of a reading whose state is asleep, where it was ever measured. */
+  readonly beforeSleep?: FigureBeforeSleep;
   readonly metric: string;
   readonly place: string;
   readonly unit: Unit;

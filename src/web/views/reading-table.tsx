@@ -3,6 +3,7 @@ import type { LatestReading } from '../../agent/store/rows.js';
 import { growthOf } from '../../checks/growth.js';
 import { metricInfo, metricTitle } from '../../checks/metrics.js';
 import { dayWords } from '../../checks/moments.js';
+import { asLastRead } from '../../checks/seen-figure.js';
 import { readingStateWords } from '../../checks/state-words.js';
 import type { ReadingGroup } from '../part-readings.js';
 import { valueWords } from '../reading-words.js';
@@ -73,6 +74,7 @@ const ReadingRow: FC<ReadingRowProps> = ({ reading, isDrive, bytesOf, nowMs }) =
     </td>
     <td class="state">
       {readingStateWords[reading.state]} <Age wallMs={reading.lastWallMs} nowMs={nowMs} />
+      <BeforeSleep reading={reading} nowMs={nowMs} />
       {reading.text !== '' && reading.text !== valueWords(reading) ? (
         <span class="why">{reading.text}</span>
       ) : null}
@@ -81,19 +83,29 @@ const ReadingRow: FC<ReadingRowProps> = ({ reading, isDrive, bytesOf, nowMs }) =
   </tr>
 );
 
+/** Says from when a figure is that stands here although the drive sleeps. */
+const BeforeSleep: FC<{ reading: LatestReading; nowMs: number }> = ({ reading, nowMs }) => {
+  if (asLastRead(reading) === reading || reading.beforeSleep === undefined) return null;
+  return (
+    <span class="why">
+      The figure is of the last look, <Age wallMs={reading.beforeSleep.lastWallMs} nowMs={nowMs} />
+    </span>
+  );
+};
+
 /** A figure leads to the bytes that it was read from, where they are kept. */
 const Value: FC<{ reading: LatestReading; href: string | null }> = ({ reading, href }) =>
   href === null ? (
-    <span>{valueWords(reading)}</span>
+    <span>{valueWords(asLastRead(reading))}</span>
   ) : (
     <a class="to-bytes" href={href}>
-      {valueWords(reading)}
+      {valueWords(asLastRead(reading))}
       <span class="visually-hidden">, its bytes</span>
     </a>
   );
 
 const Grown: FC<{ reading: LatestReading }> = ({ reading }) => {
-  const growth = growthOf(reading, dayWords);
+  const growth = growthOf(asLastRead(reading), dayWords);
   return growth === null ? null : (
     <>
       {growth.amount} <span class="since">{growth.since}</span>
