@@ -16,6 +16,8 @@ export interface UseFacts {
   /** False when another disk answers at the drive's device number now. */
   readonly sameDrive: boolean;
   readonly readOnly: boolean | null;
+  /** The kernel's word for its zones, such as "host-managed"; null on kernels without one. */
+  readonly zoned: string | null;
   readonly pieces: readonly BlockPiece[];
   /** Mounts that this process sees, and those of the system's first process. */
   readonly ownMounts: readonly MountEntry[] | null;
@@ -54,6 +56,7 @@ export function decideUse(facts: UseFacts): UseDecision {
     ...btrfsReasons(facts),
     ...loopReasons(facts),
     ...readOnlyReasons(facts),
+    ...zoneReasons(facts),
   ];
   return { reasons: [...new Set(reasons)], cannotTell: zfsRemarks(facts) };
 }
@@ -110,6 +113,13 @@ function loopReasons({ pieces, loopFiles }: UseFacts): readonly string[] {
 function readOnlyReasons({ readOnly }: UseFacts): readonly string[] {
   if (readOnly === null) return ['Whether it is write-protected cannot be told'];
   return readOnly ? ['It is write-protected'] : [];
+}
+
+/** Writes that come in another order fail there, which would speak against a sound drive. */
+function zoneReasons({ zoned }: UseFacts): readonly string[] {
+  return zoned === 'host-managed'
+    ? ['It takes writes only in the order of its zones, which a burn-in here does not keep to']
+    : [];
 }
 
 function zfsRemarks({ zfsPools }: UseFacts): readonly string[] {

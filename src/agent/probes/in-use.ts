@@ -27,6 +27,7 @@ async function useFacts(box: Box, drive: LocatedDrive): Promise<UseFacts> {
   return {
     sameDrive: folder !== null && sequence === drive.diskSequence,
     readOnly: await flag(box, `${folder ?? ''}/ro`),
+    zoned: folder === null ? null : await textOrNull(box, `${folder}/queue/zoned`),
     pieces: folder === null ? [] : await piecesOf(box, folder),
     ownMounts,
     firstMounts,

@@ -38,7 +38,7 @@ function setting(place: string, value: number, text: string): Reading {
 }
 
 function ofIdentify(traits: AtaTraits, { identify }: AtaRecords): readonly Reading[] {
-  const { formFactor, standard, firstAligned, zeroAfterTrim, lock } = traits;
+  const { formFactor, standard, firstAligned, zeroAfterTrim, incomplete, lock } = traits;
   const canLock = identify.told && identify.value.security.supported;
   return [
     ...(formFactor === null ? [] : [setting('form factor', 1, formFactor)]),
@@ -46,6 +46,7 @@ function ofIdentify(traits: AtaTraits, { identify }: AtaRecords): readonly Readi
     ...(firstAligned === null
       ? []
       : [setting('first aligned sector', firstAligned, `${firstAligned}`)]),
+    ...(incomplete ? [setting('identity', 0, 'not complete before the drive is started')] : []),
     ...(zeroAfterTrim ? [setting('zeros after trim', 1, 'there')] : []),
     ...(canLock ? [setting('password lock', lock.locked ? 1 : 0, lockWords(lock))] : []),
   ];

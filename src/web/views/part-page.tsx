@@ -1,5 +1,6 @@
 import type { FC } from 'hono/jsx';
 import type { BootRow, LatestReading, PartRow } from '../../agent/store/rows.js';
+import { blockWords } from '../../checks/block-words.js';
 import { formatFigureName } from '../../checks/figure-name.js';
 import { lastPlace, portWords } from '../../checks/gone.js';
 import { identityDoubt } from '../../checks/identity-doubt.js';
@@ -84,6 +85,7 @@ const Facts: FC<PartPageProps> = ({ view, facts, parts }) => {
     ['Bay', textDetail(part, 'bay')],
     ['Firmware', textDetail(part, 'firmware')],
     ['Capacity', capacity === null ? null : formatValue(capacity, 'bytes')],
+    ['Blocks', blocksOf(part)],
     ['World-wide name', textDetail(part, 'worldWideName')],
     ['Driver', textDetail(part, 'driver')],
     ['Follows', followsWords(textDetail(part, 'specification'))],
@@ -116,6 +118,12 @@ const Facts: FC<PartPageProps> = ({ view, facts, parts }) => {
     </dl>
   );
 };
+
+function blocksOf(part: PartRow): string | null {
+  const logical = numberDetail(part, 'logicalBlockBytes');
+  const physical = numberDetail(part, 'physicalBlockBytes');
+  return logical === null || physical === null ? null : blockWords(logical, physical);
+}
 
 function followsWords(specification: string | null): string | null {
   return specification === null ? null : `IPMI ${specification}`;

@@ -49,6 +49,16 @@ test('a disk that nothing uses has no reason', async () => {
   expect(await reasons({})).toEqual([]);
 });
 
+test('a disk whose zones the host has to manage is refused, others with zones are not', async () => {
+  // Linux ABI/stable/sysfs-block: none, host-aware, host-managed.
+  const zoned = (word: string) => reasons({ [`${folder}/queue/zoned`]: word });
+  expect(await zoned('host-managed')).toEqual([
+    'It takes writes only in the order of its zones, which a burn-in here does not keep to',
+  ]);
+  expect(await zoned('host-aware')).toEqual([]);
+  expect(await zoned('none')).toEqual([]);
+});
+
 describe('a disk is in use when', () => {
   test('a partition is mounted, here or for the first process alone', async () => {
     const mount = '40 26 8:17 / /mnt/family\\040photos rw - ext4 /dev/sdb1 rw';

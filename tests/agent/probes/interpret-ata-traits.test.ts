@@ -108,6 +108,20 @@ test('values that mean none', () => {
   });
 });
 
+test('an identity that waits for the drive to be started is said to be incomplete', () => {
+  const capture = captureOf('ata-traits');
+  const pages = capture.pages.map((page) =>
+    // Word 0 = 0044h: bit 2 (ACS, from memory).
+    page.record === 'identify-device'
+      ? { ...page, data: page.data.map((byte, at) => (at === 0 ? 0x44 : byte)) }
+      : page,
+  );
+  expect(reading(interpret({ ...capture, pages }), 'drive-setting', 'identity').text).toBe(
+    'not complete before the drive is started',
+  );
+  expect(settings('ata-traits')).not.toHaveProperty('identity');
+});
+
 test('texts of which not one agrees are a page that we do not understand', () => {
   const capture = captureOf('ata-traits');
   const pages = capture.pages.map((page) =>

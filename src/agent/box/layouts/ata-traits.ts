@@ -8,6 +8,8 @@ export interface AtaTraits {
   /** First logical sector that starts a physical one, where that is not the first of all. */
   readonly firstAligned: number | null;
   readonly zeroAfterTrim: boolean;
+  /** It has not told all of itself yet: it waits to be started (word 0 bit 2, from memory). */
+  readonly incomplete: boolean;
   readonly lock: AtaLock;
 }
 
@@ -43,8 +45,8 @@ const standards: readonly (readonly [number, string])[] = [
 ];
 
 /**
- * Words 69, 80, 106, 128, 168, 169 and 209 of IDENTIFY DEVICE: Linux 6.1 include/linux/ata.h; 128:
- * Toshiba MK6017MAP p. 85; names of sizes and standards from memory.
+ * Words 0, 69, 80, 106, 128, 168, 169 and 209 of IDENTIFY DEVICE: Linux 6.1 include/linux/ata.h,
+ * 128: Toshiba MK6017MAP p. 85; names of sizes and standards from memory.
  */
 export function decodeAtaTraits(data: Uint8Array): AtaTraits {
   const page = pageReader('IDENTIFY DEVICE', data);
@@ -57,6 +59,7 @@ export function decodeAtaTraits(data: Uint8Array): AtaTraits {
     standard: standards.find(([index]) => bit(filled(80), index))?.[1] ?? null,
     firstAligned: firstAligned(word(209), word(106)),
     zeroAfterTrim: bit(filled(169), 0) && bit(filled(69), 5) && bit(filled(69), 14),
+    incomplete: bit(filled(0), 2),
     lock: { locked: bit(locks, 2), frozen: bit(locks, 3), triesUsedUp: bit(locks, 4) },
   };
 }
