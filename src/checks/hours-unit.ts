@@ -28,6 +28,9 @@ export type HoursUnitAnswer =
 /** Before this much nothing is decided: an engineering rule of our own. */
 const watchedSecondsMin = 10 * 3600;
 
+/** After this much that fits no unit it is watched anew: our choice. */
+const watchedSecondsMax = 100 * 3600;
+
 /** Clocks of drives and of boxes may differ so much; our choice, far above what crystals do. */
 const clockShare = 0.02;
 
@@ -60,6 +63,12 @@ export function hoursUnit(watch: CounterWatch): HoursUnitAnswer {
   const hours = formatNumber(seconds / 3600);
   const words = `${only.unit}: learned by watching ${hours} powered-on hours, in which it grew by ${formatNumber(growth)}`;
   return { unit: only.unit, seconds: only.seconds, words };
+}
+
+/** So long a watch fits no unit, as after a counter that jumped once: a new one may fit. */
+export function isWatchSpoilt(watch: CounterWatch): boolean {
+  const isLong = watch.seconds >= watchedSecondsMax;
+  return isLong && !hourUnits.some(({ seconds }) => fits(watch, seconds));
 }
 
 function fits({ seconds, growth, stretches }: CounterWatch, unitSeconds: number): boolean {

@@ -1,4 +1,9 @@
-import { type CounterWatch, hoursUnit, unitOfSeconds } from '../../checks/hours-unit.js';
+import {
+  type CounterWatch,
+  hoursUnit,
+  isWatchSpoilt,
+  unitOfSeconds,
+} from '../../checks/hours-unit.js';
 import { metricInfo } from '../../checks/metrics.js';
 import { absent, measured, type Reading } from '../../checks/reading.js';
 import type { Learned } from './interpretation.js';
@@ -45,7 +50,8 @@ export function watchHours(
   const known = newest(kept, unit);
   if (known !== null && known.value !== null) return [unitReading(known.value, known.text)];
   const step = stepOf(seen, kept, now);
-  const before = watchOf(kept);
+  const whole = watchOf(kept);
+  const before = isWatchSpoilt(whole) ? nothingWatched : whole;
   const watch = step === null ? before : added(before, step);
   const answer = hoursUnit(watch);
   const learned =
@@ -64,6 +70,8 @@ export function learnedOf(kept: readonly KeptOfDrive[]): Learned {
 function newest(kept: readonly KeptOfDrive[], metric: string): KeptOfDrive | null {
   return kept.find((one) => one.metric === metric && one.place === '') ?? null;
 }
+
+const nothingWatched: CounterWatch = { seconds: 0, growth: 0, stretches: 0 };
 
 function watchOf(kept: readonly KeptOfDrive[]): CounterWatch {
   const value = (metric: string) => newest(kept, metric)?.value ?? 0;
@@ -93,7 +101,7 @@ function added(watch: CounterWatch, step: Step): CounterWatch {
   return {
     seconds: watch.seconds + step.seconds,
     growth: watch.growth + step.growth,
-    stretches: watch.stretches + (step.isNewStretch ? 1 : 0),
+    stretches: watch.stretches + (step.isNewStretch || watch.stretches === 0 ? 1 : 0),
   };
 }
 

@@ -95,6 +95,17 @@ describe('looks at a counter of minutes', () => {
   });
 });
 
+test('a counter that jumped once is watched anew after a hundred hours', () => {
+  const drive = new Watched();
+  drive.look(0, 0);
+  drive.look(4, 900_000);
+  // The look at 100 h finds 100 watched hours that fit no unit, and the next one begins anew.
+  for (let look = 2; look <= 25; look += 1) drive.look(look * 4, 900_000 + look * 240);
+  expect(drive.words()).toBe('Cannot be told: its growth fits no unit that is known here');
+  for (let look = 26; look <= 28; look += 1) drive.look(look * 4, 900_000 + look * 240);
+  expect(drive.learned()).toBe('minutes');
+});
+
 test('a drive whose bare count is not read is not watched', () => {
   expect(watchHours([], [], { boot: 1, monoMs: 0 })).toEqual([]);
 });
