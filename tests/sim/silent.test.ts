@@ -19,7 +19,7 @@ function rowsOf(run: AgentRun, serial: string, metric: string) {
   try {
     return db
       .prepare<[string, string], { monoMs: number; state: string; text: string }>(
-        `SELECT mono_ms AS monoMs, state, text FROM reading JOIN series ON series.id = series_id
+        `SELECT mono_ms AS monoMs, state, text FROM every_reading JOIN series ON series.id = series_id
          JOIN part ON part.id = part_id WHERE part.name = ? AND metric = ? ORDER BY mono_ms`,
       )
       .all(serial, metric);

@@ -41,7 +41,7 @@ const rateShareMax = 1.02;
 
 const readings = `SELECT part.identity_key AS identityKey, metric, place, reading.boot AS boot,
   mono_ms AS monoMs, reading.last_mono_ms AS lastMonoMs, state, value, text
-  FROM reading JOIN series ON series.id = series_id JOIN part ON part.id = part_id`;
+  FROM every_reading AS reading JOIN series ON series.id = series_id JOIN part ON part.id = part_id`;
 
 const speeds = `SELECT part.name AS name, place, bytes_per_second AS rate
   FROM speed JOIN part ON part.id = part_id WHERE complete = 1`;

@@ -35,6 +35,7 @@ export interface DueJob {
   readonly job: JobName;
   readonly drive: string | null;
   readonly heavy: boolean;
+  readonly recorded: boolean;
 }
 
 /** Half the distance of two ticks: a job is due at the tick nearest to its time. */
@@ -66,7 +67,8 @@ function candidates(rule: JobRule, question: DueQuestion): readonly Candidate[] 
   const drives = rule.perDrive ? question.situation.drives : [null];
   return drives.map((drive) => {
     const key = jobKey(rule.name, drive);
-    const job: DueJob = { key, job: rule.name, drive, heavy: rule.heavy };
+    const { heavy, recorded } = rule;
+    const job: DueJob = { key, job: rule.name, drive, heavy, recorded };
     return { job, row: question.history.find((row) => row.job === key) };
   });
 }

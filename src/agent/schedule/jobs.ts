@@ -37,6 +37,12 @@ export interface JobRule {
    * checked, and no burn-in runs; one at a time.
    */
   readonly heavy: boolean;
+  /**
+   * Whether each run is stored. What runs every few minutes is stored when its outcome is another
+   * than the last time: a restart begins with it, and that costs less than a page of the store for
+   * each run.
+   */
+  readonly recorded: boolean;
   /** Due when one of these ran since, instead of by time. */
   readonly after: readonly JobName[];
 }
@@ -48,6 +54,7 @@ const light = {
   afterBootMs: 0,
   spreadMs: 0,
   heavy: false,
+  recorded: true,
   after: [],
 } as const;
 
@@ -56,10 +63,10 @@ export const retryMs = hourMs;
 
 export const standardJobs: readonly JobRule[] = [
   { ...light, name: 'inventory', everyMs: dayMs, eachBoot: true },
-  { ...light, name: 'surroundings', everyMs: surroundingsPeriodMs },
+  { ...light, recorded: false, name: 'surroundings', everyMs: surroundingsPeriodMs },
   // A board's controller answers slowly, and what it watches turns slowly.
-  { ...light, name: 'management', everyMs: 10 * minuteMs },
-  { ...light, name: 'temperatures', everyMs: 5 * minuteMs },
+  { ...light, recorded: false, name: 'management', everyMs: 10 * minuteMs },
+  { ...light, recorded: false, name: 'temperatures', everyMs: 5 * minuteMs },
   {
     ...light,
     name: 'drive-health',
@@ -72,6 +79,7 @@ export const standardJobs: readonly JobRule[] = [
   {
     ...light,
     name: 'judge',
+    recorded: false,
     everyMs: dayMs,
     after: ['inventory', 'surroundings', 'drive-health', 'drive-rare-logs', 'speed-drive'],
   },

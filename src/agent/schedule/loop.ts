@@ -138,7 +138,7 @@ class Loop {
     }
   }
 
-  async #runOne({ key, job, drive }: DueJob): Promise<void> {
+  async #runOne({ key, job, drive, recorded }: DueJob): Promise<void> {
     let outcome: string;
     try {
       const said = await this.#options.jobs[job](drive, this.#stopping.signal);
@@ -149,13 +149,13 @@ class Loop {
       this.#tell(key, error);
     }
     try {
-      this.#record(key, outcome);
+      this.#record(key, { outcome, recorded });
     } catch (error) {
       this.#tell(key, error);
     }
   }
 
-  #record(key: string, outcome: string): void {
+  #record(key: string, { outcome, recorded }: { outcome: string; recorded: boolean }): void {
     const { boot, bootMs, wallMs, poweredMs: powered } = this.#now();
     const row: JobRow = {
       job: key,
@@ -165,8 +165,9 @@ class Loop {
       lastPoweredMs: powered,
       outcome,
     };
+    const before = this.#history.get(key);
     this.#history.set(key, row);
-    this.#options.store.jobRan(row);
+    if (recorded || before?.outcome !== outcome) this.#options.store.jobRan(row);
   }
 
   #tell(job: string, error: unknown): void {

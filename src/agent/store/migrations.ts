@@ -15,6 +15,7 @@ import { findingColumns } from './finding-columns.js';
 import { firstTables } from './first-tables.js';
 import { goneColumns } from './gone-columns.js';
 import { newestPageTable } from './newest-page-table.js';
+import { recentReadingTables } from './recent-reading-tables.js';
 
 const migrations: readonly string[] = [
   firstTables,
@@ -23,6 +24,7 @@ const migrations: readonly string[] = [
   goneColumns,
   newestPageTable,
   findingColumns,
+  recentReadingTables,
 ];
 
 /** Number of the newest migration that this program knows. */

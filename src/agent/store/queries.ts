@@ -25,7 +25,7 @@ export type Queries = Omit<StoreReader, 'writerPresent' | 'close'>;
 
 const partColumns = `id, kind, identity_key AS identityKey, name, label, details,
   first_boot AS firstBoot, first_wall_ms AS firstWallMs,
-  last_boot AS boot, last_mono_ms AS monoMs, last_wall_ms AS wallMs,
+  part_seen.boot AS boot, part_seen.mono_ms AS monoMs, part_seen.wall_ms AS wallMs,
   gone_boot AS goneBoot, gone_mono_ms AS goneMonoMs, gone_wall_ms AS goneWallMs`;
 
 const bootSelect = `SELECT id, boot_id AS bootId, started_wall AS startedWall,
@@ -71,10 +71,12 @@ const eventSelect = `SELECT id, part_id AS partId, boot, mono_ms AS monoMs, wall
 /** Prepares the questions on an open database. */
 export function makeQueries(db: Database): Queries {
   const boots = db.prepare(bootSelect);
-  const parts = db.prepare(`SELECT ${partColumns} FROM part ORDER BY id`);
+  const parts = db.prepare(
+    `SELECT ${partColumns} FROM part JOIN part_seen ON part_id = part.id ORDER BY id`,
+  );
   const partByName = db.prepare(
-    `SELECT ${partColumns} FROM part WHERE name = ?
-     ORDER BY last_boot DESC, last_mono_ms DESC, id DESC LIMIT 1`,
+    `SELECT ${partColumns} FROM part JOIN part_seen ON part_id = part.id WHERE name = ?
+     ORDER BY part_seen.boot DESC, part_seen.mono_ms DESC, id DESC LIMIT 1`,
   );
   const series = db.prepare(
     `SELECT id, part_id AS partId, metric, place, unit, source
@@ -139,7 +141,9 @@ function speedQuery(db: Database): Queries['speeds'] {
 
 /** The part of a number that the store gave out. */
 export function partQuery(db: Database): (id: number) => PartRow {
-  const byId = db.prepare(`SELECT ${partColumns} FROM part WHERE id = ?`);
+  const byId = db.prepare(
+    `SELECT ${partColumns} FROM part JOIN part_seen ON part_id = part.id WHERE id = ?`,
+  );
   return (id) => partOf(byId.get(id));
 }
 

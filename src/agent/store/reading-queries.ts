@@ -25,7 +25,7 @@ const rollupRows = `SELECT ${rollupColumns} FROM reading_rollup
   WHERE series_id = @series AND bucket_ms = @bucket AND (boot, mono_ms) >= (@boot, @mono)
   AND ${inRange} ORDER BY boot, mono_ms`;
 
-const rawRows = `SELECT ${rawColumns} FROM reading
+const rawRows = `SELECT ${rawColumns} FROM every_reading
   WHERE series_id = @series AND (state <> 'measured' OR (boot, mono_ms) >= (@boot, @mono))
   AND ${inRange} ORDER BY boot, mono_ms`;
 
@@ -36,9 +36,7 @@ const latestRows = `SELECT series.id AS seriesId, metric, place, unit, series.so
   NULL AS low, NULL AS high, text,
   series_first.value AS firstValue, series_first.wall_ms AS firstWallMs
   FROM series
-  JOIN reading ON reading.series_id = series.id AND (reading.boot, reading.mono_ms) = (
-    SELECT boot, mono_ms FROM reading AS newest WHERE newest.series_id = series.id
-    ORDER BY boot DESC, mono_ms DESC LIMIT 1)
+  JOIN reading_newest AS reading ON reading.series_id = series.id
   LEFT JOIN series_first
     ON series_first.series_id = series.id AND series_first.source = series.source
   WHERE part_id = ? ORDER BY series.id`;

@@ -1,13 +1,15 @@
 /**
- * What is written: hourly and daily figures of gauges, then the marks up to where they are
- * complete; what is older than its time and has such a figure is removed. All of it is one
- * transaction of the caller: a cut leaves the store as it was before.
+ * What is written: recent readings at their place by series; hourly and daily figures of gauges,
+ * then the marks up to where they are complete; what is older than its time and has such a figure
+ * is removed. All of it is one transaction of the caller: a cut leaves the store as it was before.
  *
  * Hours and days are counted from the start of each boot, so that no clock step moves a figure.
- * Counters, states and absences are never thinned, nor is the newest row of a series.
+ * Counters, states and absences are never thinned, nor is the newest row of a series, which lies
+ * in a table of its own.
  */
 import type { Database } from 'better-sqlite3';
 import { dayBucketMs, hourBucketMs, hoursKeptMs, rawKeptMs } from './tiers.js';
+import { settlement } from './write-readings.js';
 
 /** A reading may be stored this long after the moment that it carries. */
 const lateMsMax = 10 * 60_000;
@@ -21,7 +23,7 @@ interface Moment {
 const hoursFromReadings = `INSERT OR REPLACE INTO reading_rollup
   SELECT series_id, @bucket, boot, min(mono_ms), min(wall_ms), max(last_mono_ms),
     max(last_wall_ms), avg(value), min(value), max(value), count(*)
-  FROM reading
+  FROM every_reading
   WHERE series_id = @series AND state = 'measured'
     AND (boot, mono_ms) >= (@fromBoot, @fromMono) AND (boot, mono_ms) < (@boot, @mono)
   GROUP BY boot, mono_ms / CAST(@bucket AS INTEGER)`;
@@ -42,9 +44,7 @@ const aged = `(boot, mono_ms) < (@boot, @mono) AND CASE
   END`;
 
 const removeReadings = `DELETE FROM reading AS own
-  WHERE series_id = @series AND state = 'measured' AND ${aged}
-    AND (boot, mono_ms) < (SELECT boot, mono_ms FROM reading AS newest
-      WHERE newest.series_id = @series ORDER BY boot DESC, mono_ms DESC LIMIT 1)`;
+  WHERE series_id = @series AND state = 'measured' AND ${aged}`;
 
 const removeHours = `DELETE FROM reading_rollup AS own
   WHERE series_id = @series AND bucket_ms = ${hourBucketMs} AND ${aged}`;
@@ -57,7 +57,9 @@ export function thinning(db: Database): (nowWallMs: number) => number {
   const dropReadings = db.prepare(removeReadings);
   const dropHours = db.prepare(removeHours);
   const believedNow = believing(db);
+  const settle = settlement(db);
   return (nowWallMs) => {
+    settle();
     const series = gauges.all().map(Number);
     const hours = rollHours(series);
     const days = rollDays(series);

@@ -113,6 +113,11 @@ function datingAgain(db: Database) {
     'UPDATE newest_page SET wall_ms = wall_ms + @change WHERE boot = @boot',
     'UPDATE part SET first_wall_ms = first_wall_ms + @change WHERE first_boot = @boot',
     'UPDATE part SET last_wall_ms = last_wall_ms + @change WHERE last_boot = @boot',
+    'UPDATE part_seen SET wall_ms = wall_ms + @change WHERE boot = @boot',
+    ...['reading_recent', 'reading_newest'].map(
+      (table) => `UPDATE ${table} SET wall_ms = wall_ms + @change,
+        last_wall_ms = last_wall_ms + @change WHERE boot = @boot`,
+    ),
   ].map((text) => db.prepare(text));
   return (boot: number, change: number): void => {
     for (const id of series.all().map(Number)) {

@@ -1,6 +1,7 @@
 /**
- * What is written: one row per part, found again by its identity key, with the look that did not
- * find it any more; raw pages with the checksum of their bytes, the bytes first and once. Each
+ * What is written: one row per part, found again by its identity key and written when something
+ * of it changed, with the look that did not find it any more; when it was last seen, in a small row
+ * of its own; raw pages with the checksum of their bytes, the bytes first and once. Each
  * function runs inside a transaction of its caller.
  */
 import { createHash } from 'node:crypto';
@@ -24,13 +25,18 @@ const upsert = `INSERT INTO part
     last_wall_ms = excluded.last_wall_ms
   RETURNING id`;
 
+const same = `SELECT id FROM part WHERE identity_key = @identityKey AND kind = @kind
+  AND name = @name AND label = @label AND details = @details`;
+
 const insertPage = `INSERT INTO raw_page
   (part_id, boot, mono_ms, wall_ms, reason, command_set, taken, record, log, subpage, page, nsid, failed, sha256)
   VALUES (@partId, @boot, @monoMs, @wallMs, @reason, @commandSet, @taken, @record, @log, @subpage,
     @page, @nsid, @failed, @sha256)`;
 
 export function partWriting(db: Database): PartWriting {
-  const keep = db.prepare(upsert).pluck();
+  const unchanged = db.prepare(same).pluck();
+  const change = db.prepare(upsert).pluck();
+  const see = db.prepare('INSERT OR REPLACE INTO part_seen VALUES (@id, @boot, @monoMs, @wallMs)');
   const mark = db.prepare(
     `UPDATE part SET gone_boot = @boot, gone_mono_ms = @monoMs, gone_wall_ms = @wallMs
      WHERE identity_key = @identityKey`,
@@ -53,8 +59,12 @@ export function partWriting(db: Database): PartWriting {
     });
   };
   return {
-    keepPart: ({ kind, identityKey, name, label, details }, at) =>
-      Number(keep.get({ kind, identityKey, name, label, details: JSON.stringify(details), ...at })),
+    keepPart: ({ kind, identityKey, name, label, details }, at) => {
+      const part = { kind, identityKey, name, label, details: JSON.stringify(details) };
+      const id = Number(unchanged.get(part) ?? change.get({ ...part, ...at }));
+      see.run({ id, ...at });
+      return id;
+    },
     markGone: (identityKey, since) => {
       mark.run({ identityKey, ...(since ?? { boot: null, monoMs: null, wallMs: null }) });
     },

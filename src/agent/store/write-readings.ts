@@ -1,8 +1,12 @@
 /**
  * What is written: the series of a reading (once), its first measured figure per record (once),
- * then the figure. A gauge's figure is a row of its own each time; a counter, a state and an
- * absence that say the same as before in the same boot lengthen the row that is there.
- * Each function runs inside a transaction of its caller.
+ * then the figure, as the newest row of its series. A gauge's figure is a row of its own each time;
+ * a counter, a state and an absence that say the same as before in the same boot lengthen the row
+ * that is there. The row that was newest before goes to the recent ones first, and those go to
+ * their place by series every few hours, since there each series lies on a page of its own, and
+ * writing so many pages in each round would wear out a boot stick.
+ *
+ * Each function runs inside a transaction of its caller: a cut leaves each row where it was.
  */
 import type { Database } from 'better-sqlite3';
 import type { Reading, ReadingState } from '../../checks/reading.js';
@@ -38,17 +42,37 @@ export function readingWriting(db: Database, isGauge: GaugeTest): ReadingWriting
   );
   const newest = db.prepare<[number], NewestRow>(
     `SELECT boot, mono_ms AS monoMs, last_mono_ms AS lastMonoMs, state, value, text
-     FROM reading WHERE series_id = ? ORDER BY boot DESC, mono_ms DESC LIMIT 1`,
+     FROM reading_newest WHERE series_id = ?`,
   );
   const lengthen = db.prepare(
-    `UPDATE reading SET last_mono_ms = @monoMs, last_wall_ms = @wallMs
-     WHERE series_id = @series AND boot = @boot AND mono_ms = @since AND last_mono_ms < @monoMs`,
+    `UPDATE reading_newest SET last_mono_ms = @monoMs, last_wall_ms = @wallMs
+     WHERE series_id = @series AND last_mono_ms < @monoMs`,
   );
-  const insert = db.prepare(
-    `INSERT OR REPLACE INTO reading
-       (series_id, boot, mono_ms, wall_ms, last_mono_ms, last_wall_ms, state, value, text)
-     VALUES (@series, @boot, @monoMs, @wallMs, @monoMs, @wallMs, @state, @value, @text)`,
+  const toRecent = db.prepare(
+    `INSERT OR REPLACE INTO reading_recent (${columns})
+     SELECT ${columns} FROM reading_newest WHERE series_id = ?`,
   );
+  const insertInto = (table: string) =>
+    db.prepare(
+      `INSERT OR REPLACE INTO ${table} (${columns})
+       VALUES (@series, @boot, @monoMs, @wallMs, @monoMs, @wallMs, @state, @value, @text)`,
+    );
+  const insertNewest = insertInto('reading_newest');
+  const insertRecent = insertInto('reading_recent');
+  const settleInTime = settling(db);
+
+  const keepFigure = (series: Series, at: Instant, figure: Figure): void => {
+    const last = newest.get(series.id);
+    const each = series.gauge === 1 && figure.state === 'measured';
+    if (!each && last !== undefined && continues(last, at, figure)) {
+      lengthen.run({ series: series.id, ...at });
+    } else if (last !== undefined && isBefore(at, last)) {
+      insertRecent.run({ series: series.id, ...at, ...figure });
+    } else {
+      if (last !== undefined && isBefore(last, at)) toRecent.run(series.id);
+      insertNewest.run({ series: series.id, ...at, ...figure });
+    }
+  };
   return (partId, at, readings) => {
     for (const reading of readings) {
       const series = seriesOf(partId, reading);
@@ -56,16 +80,47 @@ export function readingWriting(db: Database, isGauge: GaugeTest): ReadingWriting
       if (figure.value !== null) {
         keepFirst.run({ series: series.id, source: reading.source, value: figure.value, ...at });
       }
-      const last = newest.get(series.id);
-      const each = series.gauge === 1 && figure.state === 'measured';
-      if (!each && last !== undefined && continues(last, at, figure)) {
-        lengthen.run({ series: series.id, since: last.monoMs, ...at });
-      } else {
-        insert.run({ series: series.id, ...at, ...figure });
-      }
+      keepFigure(series, at, figure);
     }
+    settleInTime(at);
   };
 }
+
+const columns = `series_id, boot, mono_ms, wall_ms, last_mono_ms, last_wall_ms, state, value, text`;
+
+/** Our choice: more seldom writes less, more often keeps the questions about one series quick. */
+const settleEachMs = 2 * 3_600_000;
+
+/** Moves the recent rows to their place by series; runs inside a transaction of its caller. */
+export function settlement(db: Database): () => void {
+  const move = db.prepare(
+    `INSERT OR REPLACE INTO reading (${columns})
+     SELECT ${columns} FROM reading_recent ORDER BY series_id, boot, mono_ms`,
+  );
+  const clear = db.prepare('DELETE FROM reading_recent');
+  return () => {
+    move.run();
+    clear.run();
+  };
+}
+
+/** The same every few hours of a boot, and first of all for what an earlier process left. */
+function settling(db: Database): (at: Instant) => void {
+  const settle = settlement(db);
+  let settled: Instant | null = null;
+  return (at) => {
+    const isSoon = settled?.boot === at.boot && at.monoMs - settled.monoMs < settleEachMs;
+    if (isSoon) return;
+    settle();
+    settled = at;
+  };
+}
+
+function isBefore(one: Moment, other: Moment): boolean {
+  return one.boot < other.boot || (one.boot === other.boot && one.monoMs < other.monoMs);
+}
+
+type Moment = Pick<Instant, 'boot' | 'monoMs'>;
 
 /** The record that measures may change; an absence leaves the record's name as it was. */
 function findingSeries(db: Database, isGauge: GaugeTest) {

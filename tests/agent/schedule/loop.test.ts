@@ -307,3 +307,31 @@ test('when runs cannot be recorded, jobs still keep their distance', async () =>
   expect(calls).toEqual(['drive-rare-logs B', 'speed-drive B', 'judge']);
   await loop.stop();
 });
+
+test('what runs every few minutes is stored when its outcome changes, the rest each time', async () => {
+  let broken = false;
+  const loop = start({
+    temperatures: async () => {
+      if (broken) throw new Error('no answer');
+      return null;
+    },
+  });
+  const stored = () => room.store.jobs().find(({ job }) => job === 'temperatures');
+  await tick();
+  expect(stored()).toMatchObject({ lastMonoMs: 10 * hour, outcome: 'done' });
+  pass(5 * minute);
+  await tick();
+  expect(stored()).toMatchObject({ lastMonoMs: 10 * hour, outcome: 'done' });
+  broken = true;
+  pass(5 * minute);
+  await tick();
+  expect(stored()).toMatchObject({
+    lastMonoMs: 10 * hour + 10 * minute,
+    outcome: 'failed: no answer',
+  });
+  pass(4 * hour);
+  await tick();
+  const health = room.store.jobs().find(({ job }) => job === 'drive-health:A');
+  expect(health?.lastMonoMs).toBe(14 * hour + 10 * minute);
+  await loop.stop();
+});

@@ -56,7 +56,7 @@ describe('files that are left alone', () => {
     const error = refusal(() => openStore(path, setClock()));
     expect([error.code, error.exitCode]).toEqual(['store-newer', 2]);
     expect(error.message).toBe(
-      `Store ${path} has version 1000, but this program knows versions up to 5`,
+      `Store ${path} has version 1000, but this program knows versions up to 7`,
     );
     expect(checksum()).toBe(before);
     expect(readdirSync(folder)).toEqual(['store.sqlite']);

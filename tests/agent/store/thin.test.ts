@@ -44,7 +44,7 @@ function history(metric: string, fromWallMs: number) {
 
 function rawCount(): number {
   const db = new Database(room.path, { readonly: true });
-  const count = Number(db.prepare('SELECT count(*) FROM reading').pluck().get());
+  const count = Number(db.prepare('SELECT count(*) FROM every_reading').pluck().get());
   db.close();
   return count;
 }
