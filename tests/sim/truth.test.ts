@@ -166,12 +166,19 @@ function withOneDegreeMore(box: Box): Box {
   };
 }
 
+/** So that a lie may name one table, whichever holds the row at the end of the run. */
+const allInOnePlace = `INSERT INTO reading SELECT * FROM reading_recent
+    UNION ALL SELECT * FROM reading_newest;
+  DELETE FROM reading_recent;
+  DELETE FROM reading_newest;`;
+
 /** Plants one lie, looks, and takes it out again. */
 function withLie<T>(file: string, statement: string, look: () => T): T {
   const db = new Database(file);
   db.pragma('foreign_keys = OFF');
   const kept = db.serialize();
   try {
+    db.exec(allInOnePlace);
     expect(db.prepare(statement).run().changes).toBeGreaterThan(0);
     return look();
   } finally {
