@@ -6,6 +6,7 @@ import {
   missing,
 } from '../../src/agent/box/box.js';
 import { cut, page, putLittle, putSwappedText, withChecksum } from './sim-bytes.js';
+import { extendedErrorLog, summaryErrorLog } from './sim-drive-errors.js';
 import { smartData, smartThresholds } from './sim-drive-smart.js';
 import type { SimDriveState, SimNature } from './sim-drive-state.js';
 import { statisticsPage } from './sim-drive-statistics.js';
@@ -124,8 +125,9 @@ function logPage(parts: SimParts, log: number, index: number): Buffer | null {
   if (index >= (pages.get(log) ?? 0)) return null;
   switch (log) {
     case 0x01:
+      return summaryErrorLog(parts.state);
     case 0x03:
-      return withChecksum(setFirst(page(512), 1));
+      return extendedErrorLog(parts.state);
     case 0x04:
       return statisticsPage(parts, index);
     case 0x06:
@@ -141,11 +143,6 @@ function logPage(parts: SimParts, log: number, index: number): Buffer | null {
     default:
       return null;
   }
-}
-
-function setFirst(bytes: Buffer, value: number): Buffer {
-  bytes[0] = value;
-  return bytes;
 }
 
 function directoryPage(pages: ReadonlyMap<number, number>): Buffer {

@@ -6,6 +6,7 @@ import {
   type NvmeReply,
 } from '../../src/agent/box/box.js';
 import { cut, page, putLittle, putText } from './sim-bytes.js';
+import { nvmeErrorLog } from './sim-drive-errors.js';
 import { type SimParts, sectorsOf } from './sim-drive-time.js';
 
 const kelvin = 273;
@@ -48,7 +49,7 @@ function recordOf(parts: SimParts, command: NvmeAdminCommand): Uint8Array | null
   if (command.opcode === 0x06 && command.cdw10 === 2) return namespaceListPage();
   if (command.opcode !== 0x02) return null;
   const log = command.cdw10 & 0xff;
-  if (log === 0x01) return page(256);
+  if (log === 0x01) return nvmeErrorLog(parts.state, 4);
   if (log === 0x02) return healthLog(parts);
   return log === 0x06 && parts.state.keeps.selfTests ? selfTestLog(parts) : null;
 }

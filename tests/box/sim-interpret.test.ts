@@ -70,10 +70,15 @@ const worn: Partial<SimDriveState> = {
   linkSpeedCode: 2,
 };
 
+/** Log 03h keeps four of the 13 errors, newest first; error n lies at sector 4096 * n. */
+const logged = [53_248, 49_152, 45_056, 40_960].map(
+  (sector) => `The drive logged read: a place could not be read, sector ${sector}, at 42256 h`,
+);
+
 describe('what a simulated drive lays down is what the product reads', () => {
   it('on a SATA disk', async () => {
     const { values, remarks, identity } = await readingsOf('sata-disk', worn);
-    expect(remarks).toEqual(['The link runs at 3 Gb/s, the drive could do 6 Gb/s']);
+    expect(remarks).toEqual(['The link runs at 3 Gb/s, the drive could do 6 Gb/s', ...logged]);
     expect(identity).toMatchObject({
       model: 'Larkspur LV4000',
       serial: 'LK-20417',
@@ -104,12 +109,15 @@ describe('what a simulated drive lays down is what the product reads', () => {
       'power-mode': 255,
       'sata-link-speed': 3_000_000_000,
       'sata-link-speed-possible': 6_000_000_000,
+      'errors-logged': 13,
+      // UNC, bit 6 of the error register.
+      'last-error-logged': 0x40,
     });
   });
 
   it('on a SATA solid-state drive', async () => {
     const { values, remarks } = await readingsOf('sata-ssd', { ...worn, linkSpeedCode: 3 });
-    expect(remarks).toEqual([]);
+    expect(remarks).toEqual(logged);
     expect(values).toMatchObject({
       'endurance-used': 93,
       'power-on-hours': 42_256,
@@ -134,6 +142,9 @@ describe('what a simulated drive lays down is what the product reads', () => {
       'power-cycles': 1_311,
       'unsafe-shutdowns': 21,
       'media-and-data-errors': 6,
+      'errors-logged': 6,
+      // Type 2, code 81h: a place could not be read.
+      'last-error-logged': 0x281,
       'bytes-written': 512_000_000_000_000,
       'bytes-read': 1_024_000_000_000,
     });
