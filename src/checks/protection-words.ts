@@ -76,3 +76,6 @@ export function spareWords(mayStillFail: number | null): string {
   if (mayStillFail <= 0) return 'no drive to spare now, the next failure loses data';
   return `any ${countWords(mayStillFail)} more may fail`;
 }
+
+/** Begins the row of evidence that tells how an array protects when it is whole. */
+export const madeAs = 'Made as ';

@@ -10,6 +10,7 @@ import {
   ownSeries,
 } from '../history.js';
 import { metricInfo } from '../metrics.js';
+import { madeAs } from '../protection-words.js';
 import { agreed } from './two-looks.js';
 
 /**
@@ -113,6 +114,7 @@ function judgeMembers(input: CheckInput): readonly CheckResult[] {
       measured: last.value,
       expected: 0,
       evidence: [
+        ...protectionRows(input),
         evidenceOf(metricInfo('array-members-missing').label, last, 'count'),
         ...(mayStillFail === null
           ? []
@@ -123,6 +125,15 @@ function judgeMembers(input: CheckInput): readonly CheckResult[] {
       tellsOf: membersOf(input),
     },
   ];
+}
+
+/** What the layout bears when it is whole: "Made as RAID 6 of 5 members, any two may fail". */
+function protectionRows(input: CheckInput): readonly Evidence[] {
+  const look = ownSeries(input, 'array-protection')?.looks.at(-1);
+  const last = numberLook(look);
+  if (last === null || look?.text === undefined || look.text === '') return [];
+  const words = look.text.replace(/^[A-Z](?=[a-z])/, (letter) => letter.toLowerCase());
+  return [evidenceOf(`${madeAs}${words}`, last, 'count')];
 }
 
 function aboutOf({ subject }: CheckInput, unit: 'code' | 'count') {

@@ -1,4 +1,5 @@
 import type { Finding } from '../finding.js';
+import { madeAs, spareWords } from '../protection-words.js';
 import { formatDuration, formatValue } from '../units.js';
 import { atMost, type CodeWords, grownWords } from './told.js';
 
@@ -128,16 +129,14 @@ function missingWords({
   const may = rowOf(evidence, 'Members that may still fail')?.value ?? null;
   const done = rowOf(evidence, 'Rebuilt so far');
   const members = evidence.map(({ label }) => label).filter((label) => label.includes(': '));
+  const made = evidence.find(({ label }) => label.startsWith(madeAs))?.label ?? null;
   return [
+    made,
     unit === 'code'
       ? 'The pool says that members are missing'
-      : `Missing: ${formatValue(measured, unit)}`,
+      : `${made === null ? 'M' : 'm'}issing: ${formatValue(measured, unit)}`,
     ...members,
-    may === null
-      ? null
-      : may === 0
-        ? 'the next failure loses data'
-        : `${formatValue(may, 'count')} more may fail`,
+    may === null ? null : spareWords(may),
     done === null ? null : `rebuilt so far ${formatValue(done.value, done.unit)}`,
   ]
     .filter((one) => one !== null)

@@ -67,9 +67,24 @@ describe('an array without all its members', () => {
     );
     const told = wordFinding(makeFinding({ ...result, nextStep: '' }), 'recordings');
     expect(told.sentence).toBe(
-      'Missing: 1; Bay 3 · 2HV4: thrown out; the next failure loses data; rebuilt so far 41 %.',
+      'Missing: 1; Bay 3 · 2HV4: thrown out; no drive to spare now, the next failure loses data; rebuilt so far 41 %.',
     );
     expect(told.nextStep).toMatch(/^It is being rebuilt: leave the box on/);
+  });
+
+  it('says how the array was made to protect, where that was told', () => {
+    const made = { ...look(2, 1), text: 'Mirror of three, any two may fail' };
+    const [result] = arrayDegraded.judge(
+      array([
+        missing(at(1, 1)),
+        steady('array-may-still-fail', 1),
+        series('array-protection', [made, made]),
+      ]),
+    );
+    const told = wordFinding(makeFinding({ ...result, nextStep: '' }), 'recordings');
+    expect(told.sentence).toBe(
+      'Made as mirror of three, any two may fail; missing: 1; any one more may fail.',
+    );
   });
 
   it('says nothing of a level without copies, nor of a drive', () => {
