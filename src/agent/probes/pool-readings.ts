@@ -35,7 +35,8 @@ const operations: Readonly<Record<string, (typeof arrayWorks)[number]['word']>> 
 export function btrfsReadings(files: BtrfsFiles): readonly Reading[] {
   const told = files.devices.filter(({ missing }) => missing !== null);
   const gone = told.filter(({ missing }) => missing === '1').length;
-  const counted = told.length > 0 ? gone : null;
+  const isClear = told.every(({ missing }) => missing === '0' || missing === '1');
+  const counted = told.length > 0 && isClear ? gone : null;
   return [
     protection(files),
     missingReading(counted),
