@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { type BootFiles, type LabCase, openLab } from './case.js';
 import { burnIn } from './cases/burn-in.js';
+import { comesAndGoes } from './cases/comes-and-goes.js';
 import { management } from './cases/management.js';
 import { readings } from './cases/readings.js';
 import { silent } from './cases/silent.js';
@@ -14,7 +15,7 @@ import { fetchKernel } from './machine/kernel.js';
 import { projectFolder } from './machine/places.js';
 import { Skipped } from './machine/skipped.js';
 
-const cases: readonly LabCase[] = [smoke, readings, silent, burnIn, management];
+const cases: readonly LabCase[] = [smoke, readings, silent, burnIn, management, comesAndGoes];
 
 const { values } = parseArgs({
   options: { only: { type: 'string' }, quick: { type: 'boolean', default: false } },

@@ -21,7 +21,7 @@ export class GuestAgent {
     const agent = new GuestAgent(machine, pid);
     try {
       await until('the agent to answer', () => agent.#answers(), {
-        deadlineMs: 90_000,
+        deadlineMs: 240_000,
         pollMs: 1500,
       });
     } catch (error) {
