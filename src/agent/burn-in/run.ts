@@ -234,8 +234,9 @@ export class Run {
   private async readTemperature(): Promise<void> {
     if (this.drive === null || this.isOver || this.isClosed) return;
     const readings = await this.parts.takeReadings(this.drive, 'during').catch(() => []);
+    // At other places stand limits of cold, of slowing itself, and of other sensors.
     const figure = (metric: string) =>
-      readings.find((reading) => reading.metric === metric && reading.state === 'measured')?.value;
+      readings.find((reading) => reading.metric === metric && reading.place === undefined)?.value;
     const celsius = figure('temperature') ?? null;
     if (celsius === null) return;
     const limit = figure('temperature-limit') ?? null;

@@ -30,7 +30,7 @@ const rows: readonly Row[] = [
   ['temperature-average', 'long term, highest', 'highest average long term temperature'],
   ['temperature-average', 'long term, lowest', 'lowest average long term temperature'],
   ['time-under-temperature', '', 'minutes under temperature'],
-  ['temperature-limit', 'lowest', 'specified minimum operating temperature'],
+  ['temperature-limit', 'lowest allowed', 'specified minimum operating temperature'],
   ['hardware-resets', '', 'hardware resets'],
   ['signal-recoveries', '', 'signal recoveries'],
 ];

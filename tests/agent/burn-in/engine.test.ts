@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { measured } from '../../../src/checks/reading.js';
 import { UserError } from '../../../src/checks/user-error.js';
 import { counters, journalledRanges, makeTrialBox, settle, untilQuiet } from './trial-box.js';
 
@@ -166,6 +167,27 @@ test('heat pauses the work below the limit of the drive and cooling lets it go o
   expect(events).toContain('paused');
   expect(events.indexOf('resumed')).toBeGreaterThan(events.indexOf('paused'));
   expect(trial.store.rows[0]?.verdict?.advice).toBe('keep');
+});
+
+test('a limit of cold is not taken for one of heat', async () => {
+  const cold = { metric: 'temperature-limit', unit: 'celsius', source: 'a record' } as const;
+  const trial = makeTrialBox({
+    sizeBytes: 2 * 1024 * 1024,
+    parts: {
+      takeReadings: async (_drive, when) =>
+        when === 'during'
+          ? [...counters({ temperature: 31 }), measured({ ...cold, place: 'lowest allowed' }, 5)]
+          : counters(),
+    },
+  });
+  await trial.engine.start(erase);
+  for (let turn = 0; turn < 5000 && trial.store.rows[0]?.state !== 'finished'; turn += 1) {
+    await new Promise((resolve) => setImmediate(resolve));
+  }
+  const events = trial.store.entries.map(({ body }) => body.event);
+  expect(events).toContain('temperature');
+  expect(events).not.toContain('paused');
+  expect(trial.store.rows[0]?.state).toBe('finished');
 });
 
 test('a store that fails stops the work, and nothing is written without an intent', async () => {

@@ -58,7 +58,7 @@ describe('traits and further figures that are there', () => {
     ['temperature-average', 'long term, highest', 40], // 28h
     ['temperature-average', 'long term, lowest', 10], // 0Ah
     ['time-under-temperature', undefined, 60], // 3Ch
-    ['temperature-limit', 'lowest', 5],
+    ['temperature-limit', 'lowest allowed', 5],
     ['hardware-resets', undefined, 9],
     ['signal-recoveries', undefined, 2],
   ] as const)('%s %s: %d', (metric, place, value) => {
