@@ -34,6 +34,8 @@ export interface BoxFault {
   prepare?(box: SimBox): void;
   /** It shows in records that are read only while nothing else happens. */
   readonly idle?: true;
+  /** It happens so many times, five minutes apart; once when not told. */
+  readonly times?: number;
   /** It shows after the next start. */
   readonly restarts?: true;
   plant(box: SimBox, target: FaultTarget): void;

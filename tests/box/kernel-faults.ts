@@ -209,11 +209,9 @@ export const kernelFaults: readonly BoxFault[] = [
     finding: 'link-trouble',
     about: 'drive',
     metric: 'link-events',
-    plant: (box, { serial }) => {
-      const port = `ata${box.namesOf(serial).hostNumber}`;
-      for (const minutes of [9, 5, 1])
-        box.writeLog(`${port}: hard resetting link`, minutes * 60_000);
-    },
+    times: 3,
+    plant: (box, { serial }) =>
+      box.writeLog(`ata${box.namesOf(serial).hostNumber}: hard resetting link`),
     repair: nothing,
   },
   {

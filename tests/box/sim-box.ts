@@ -99,7 +99,7 @@ export interface SimBox extends Box {
    */
   settle(): void;
   /** The kernel writes a line into its log. */
-  writeLog(text: string, agoMs?: number): void;
+  writeLog(text: string): void;
   /** How the kernel names a drive that is plugged, in this boot. */
   namesOf(serial: string): SimNames;
   /** The truth now; null where the simulation holds none. */
@@ -194,10 +194,10 @@ class SimulatedBox implements SimBox {
     this.settle();
   }
 
-  writeLog(text: string, agoMs = 0): void {
+  writeLog(text: string): void {
     this.#advance();
     const sequence = this.#log.length;
-    this.#log.push({ sequence, monoMs: this.clock.bootMs() - agoMs, level: 6, text });
+    this.#log.push({ sequence, monoMs: this.clock.bootMs(), level: 6, text });
   }
 
   namesOf(serial: string): SimNames {

@@ -209,8 +209,11 @@ test.each(boxFaults)(
       await run.switchOn();
       await settleIn(run, fault);
       expect(run.store.findings('all')).toEqual([]);
-      fault.plant(run.box, target);
-      run.box.settle();
+      for (let time = 0; time < (fault.times ?? 1); time += 1) {
+        if (time > 0) await run.pass(5 * minuteMs);
+        fault.plant(run.box, target);
+        run.box.settle();
+      }
       if (fault.restarts === true) await startAgain(run);
       const finding = await waitForFinding(run, fault);
       expect(finding.code).toBe(fault.finding);

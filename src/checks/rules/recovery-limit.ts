@@ -1,4 +1,4 @@
-import type { Check, CheckInput } from '../check.js';
+import type { Check, CheckInput, Look } from '../check.js';
 import type { CheckResult } from '../finding.js';
 import { cannotTell, evidenceOf, type NumberLook, numberLook, ownSeries } from '../history.js';
 import { saysNoLimit } from '../recovery-limit.js';
@@ -31,8 +31,9 @@ function judgeDisk(input: CheckInput): readonly CheckResult[] {
   const kernel = thisBoot(input, 'kernel-time-limit');
   if (kernel === null) return [cannotTell(about, 'How long the kernel waits is not told')];
   const looks = ownSeries(input, 'error-recovery-time-limit')?.looks ?? [];
-  const last = looks.at(-1);
-  if (last === undefined || last.boot !== input.now.boot) {
+  const ofBoot = looks.filter(({ boot }) => boot === input.now.boot);
+  const last = ofBoot.findLast(tellsLimit) ?? ofBoot.at(-1);
+  if (last === undefined) {
     return [cannotTell(about, 'The limit of the disk was not read since the box was started')];
   }
   const waits = evidenceOf('The kernel waits', kernel, 'milliseconds');
@@ -47,6 +48,11 @@ function judgeDisk(input: CheckInput): readonly CheckResult[] {
   }
   const figures = { measured: kernel.value, expected: patienceMs, evidence: [waits] };
   return [{ ...about, ...figures, outcome: kernel.value >= patienceMs ? 'met' : 'short' }];
+}
+
+/** A look at a sleeping disk takes nothing away: it keeps its limit while it has power. */
+function tellsLimit(look: Look): boolean {
+  return numberLook(look) !== null || saysNoLimit(look.text);
 }
 
 function aboutOf({ subject, arrays: [array = ''] }: CheckInput) {

@@ -39,6 +39,15 @@ describe('a disk’s limit against the kernel’s', () => {
     expect(brief(recoveryLimit.judge(input(own, kernelMs)))).toEqual(outcome);
   });
 
+  it('is kept by a disk that sleeps', () => {
+    const looks = [look(30_000, 2), look('asleep', 3)];
+    const all = [series('error-recovery-time-limit', looks)];
+    const kernel = series('kernel-time-limit', [look(30_000, 1)]);
+    expect(brief(recoveryLimit.judge(input(null, null, { series: [...all, kernel] })))).toEqual([
+      'short',
+    ]);
+  });
+
   it.each([
     ['no array', { arrays: [] }],
     ['solid state', { details: { rotating: false } }],
