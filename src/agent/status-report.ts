@@ -3,7 +3,6 @@ import { goneSince, lastPlace } from '../checks/gone.js';
 import { identityDoubt } from '../checks/identity-doubt.js';
 import type { PartKind } from '../checks/part.js';
 import type { AgentStatus } from '../checks/request.js';
-import type { FigureBeforeSleep } from '../checks/seen-figure.js';
 import { readingStateWords } from '../checks/state-words.js';
 import type {
   StatusEvent,
@@ -15,6 +14,7 @@ import type {
 } from '../checks/status-report.js';
 import { formatBytes, formatValue } from '../checks/units.js';
 import { wordFinding } from '../checks/wording.js';
+import { figureOf, hoursOf } from './status-figures.js';
 import { absencesOf, ageWords, sentencesOf } from './status-sentences.js';
 import type { Instant, LatestReading, PartRow } from './store/rows.js';
 import type { StoreReader } from './store/store.js';
@@ -204,6 +204,7 @@ function partOf(part: PartRow, context: PartContext): StatusPart {
     ],
     absences: absencesOf(latest),
     figures: latest.map((reading) => figureOf(reading, nowWallMs)),
+    hourCounters: part.kind === 'drive' ? hoursOf(latest) : [],
   };
 }
 
@@ -242,33 +243,13 @@ function gonePart(part: PartRow, { latest, since, context }: GonePart): StatusPa
       state: 'no-figure',
       text: wasWords(figure),
     })),
+    hourCounters: [],
   };
 }
 
 function wasWords({ value, unit, text, state }: StatusFigure): string {
   if (value === null) return `The part is gone; before it was "${readingStateWords[state]}"`;
   return `The part is gone; it was last ${text === '' ? formatValue(value, unit) : `"${text}"`}`;
-}
-
-function figureOf(reading: LatestReading, nowWallMs: number): StatusFigure {
-  const { metric, place, value, unit, state, source, text, lastWallMs } = reading;
-  const ageMs = nowWallMs >= lastWallMs ? nowWallMs - lastWallMs : null;
-  const before = reading.beforeSleep;
-  return {
-    metric,
-    place,
-    value,
-    unit,
-    state,
-    source,
-    text,
-    ageMs,
-    ...(before === undefined ? {} : { beforeSleep: beforeOf(before, nowWallMs) }),
-  };
-}
-
-function beforeOf({ value, text, lastWallMs }: FigureBeforeSleep, nowWallMs: number) {
-  return { value, text, ageMs: nowWallMs >= lastWallMs ? nowWallMs - lastWallMs : null };
 }
 
 /** A drive by its bay and the last four of its serial; other parts by their id in the model. */

@@ -1,4 +1,4 @@
-import { growthOf } from './growth.js';
+import { growthOf, growthWords } from './growth.js';
 import { lowerFirst } from './letters.js';
 import { linkClause, pciClause } from './link-words.js';
 import { metricInfo, metricTitle } from './metrics.js';
@@ -101,7 +101,7 @@ function harmedClauses(latest: Latest, dayOf: DayOf): readonly string[] {
     const title = lowerFirst(metricTitle(reading.metric));
     const words = `${title}${place}: ${formatValue(reading.value, reading.unit)}`;
     const growth = growthOf(reading, dayOf);
-    return growth === null ? words : `${words}, ${growth.amount} ${growth.since}`;
+    return growth === null ? words : `${words}, ${growthWords(growth)}`;
   });
 }
 

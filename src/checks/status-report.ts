@@ -17,6 +17,9 @@ export interface StatusFigure {
   readonly text: string;
   /** Milliseconds since it was last seen so; null when the calendar does not allow to tell. */
   readonly ageMs: number | null;
+  /** First measured value from the same record and when that was; null when there is none. */
+  readonly firstValue: number | null;
+  readonly firstWallMs: number | null;
   /** Of a figure that sleep hides: what it was when it was last read. */
   readonly beforeSleep?: {
     readonly value: number;
@@ -43,6 +46,14 @@ export interface StatusPart {
   readonly sentences: readonly string[];
   readonly absences: readonly string[];
   readonly figures: readonly StatusFigure[];
+  /** Independent records of a drive's age, side by side: they should agree. */
+  readonly hourCounters: readonly StatusHours[];
+}
+
+export interface StatusHours {
+  readonly name: string;
+  readonly hours: number | null;
+  readonly source: string;
 }
 
 /** Parts of one kind; `emptyWhy` is the reason when there is none, else null. */

@@ -3,89 +3,8 @@ import type { Capture, DriveIdentity } from '../checks/capture.js';
 import { metricTitle } from '../checks/metrics.js';
 import type { Reading } from '../checks/reading.js';
 import { readingStateWords } from '../checks/state-words.js';
+import { bySubject } from '../checks/subjects.js';
 import { formatBytes, formatNumber, formatReading } from '../checks/units.js';
-
-/** Subjects in the order in which a person asks about a used drive. */
-const subjects: readonly (readonly [string, readonly string[]])[] = [
-  [
-    'What the drive says of itself',
-    ['drive-verdict', 'critical-warning', 'self-test-', 'limits-passed'],
-  ],
-  [
-    'Age',
-    [
-      'power-on-hours',
-      'drive-made',
-      'power-cycles',
-      'start-stops',
-      'unsafe-shutdowns',
-      'records-disagree',
-    ],
-  ],
-  [
-    'Damage',
-    [
-      'reallocated-',
-      'pending-',
-      'uncorrectable-',
-      'media-and-data-errors',
-      'grown-defects',
-      'commands-overdue',
-      'interface-crc-errors',
-      'emergency-head-parks',
-      'read-errors',
-      'errors-corrected',
-      'tries-repeated',
-      'non-medium-errors',
-      'background-scan',
-      'read-recoveries',
-      'start-failures',
-      'surface-states-changed',
-      'free-falls',
-      'shocks',
-    ],
-  ],
-  [
-    'Wear',
-    [
-      'endurance-used',
-      'spare-',
-      'wear-',
-      'head-loads',
-      'seek',
-      'bytes-',
-      'read-c',
-      'write-c',
-      'busy-time',
-      'workload-used',
-    ],
-  ],
-  [
-    'Temperature',
-    [
-      'temperature',
-      'time-over-temperature',
-      'time-under-temperature',
-      'samples-past-limit',
-      'slowed-',
-      'time-slowed-',
-    ],
-  ],
-  ['Logs', ['errors-logged', 'last-']],
-  [
-    'Settings',
-    [
-      'drive-setting',
-      'hidden-sectors',
-      'drive-memory',
-      'namespace-size',
-      'space-without-namespace',
-      'error-recovery-time-limit',
-      'error-retries',
-    ],
-  ],
-];
-const otherSubject = 'Link and power';
 
 export function captureLines(capture: Capture, found: Interpretation): readonly string[] {
   return [
@@ -123,13 +42,9 @@ function turning({ rotationRpm, rotating }: DriveIdentity): string {
 }
 
 function grouped(readings: readonly Reading[]): readonly string[] {
-  const subjectOf = ({ metric }: Reading) =>
-    subjects.find(([, starts]) => starts.some((start) => metric.startsWith(start)))?.[0];
-  const names = [...subjects.map(([name]) => name), otherSubject];
-  return names.flatMap((name) => {
-    const own = readings.filter((reading) => (subjectOf(reading) ?? otherSubject) === name);
-    return section(name, own.map(readingLine));
-  });
+  return bySubject(readings).flatMap(({ title, figures }) =>
+    section(title, figures.map(readingLine)),
+  );
 }
 
 function readingLine(reading: Reading): string {

@@ -23,6 +23,7 @@ const help = `bayward proves second-hand parts, shows what limits a storage box,
   bayward scan                     list what is in this box; writes a first model file
   bayward estimate FILE [FILE]     what a build model can reach, hold, survive, draw and cost; two files: compared
   bayward status                   every part once, in plain words
+  bayward status PART              every figure of one part, with its growth and source
   bayward speed drive SERIAL       measure a drive at 16 places, reading only (or: all)
   bayward speed trace FILE.csv     split a recorded copy (seconds,bytes) into its parts
   bayward burn-in plan DRIVE       what a burn-in of this drive would do and refuse

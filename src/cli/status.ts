@@ -5,10 +5,12 @@ import { buildStatusReport } from '../agent/status-report.js';
 import { openReader } from '../agent/store/read.js';
 import type { StoreReader } from '../agent/store/store.js';
 import type { BoxModel } from '../checks/model/parse.js';
+import type { StatusReport } from '../checks/status-report.js';
 import { type ExitCode, exitCodes, UserError } from '../checks/user-error.js';
 import { agentStatus } from './ask.js';
 import type { CommandLine } from './options.js';
 import { placesOf } from './places-of.js';
+import { partMeant, renderPart } from './render-part.js';
 import { renderStatus } from './render-status.js';
 
 /** Every part once, from the store, with what the agent says of itself. */
@@ -22,14 +24,20 @@ export async function status(line: CommandLine): Promise<ExitCode> {
       nowWallMs: systemClock().wallMs(),
       bayOf: (serial) => model?.drives.find((drive) => drive.serial === serial)?.bay ?? null,
     });
-    for (const text of line.json ? [JSON.stringify(report)] : renderStatus(report)) {
-      console.log(text);
-    }
+    for (const text of linesOf(report, line)) console.log(text);
     if (report.findings.length > 0) return exitCodes.belowExpected;
     return agent === null ? exitCodes.interrupted : exitCodes.done;
   } finally {
     store?.close();
   }
+}
+
+/** The whole box, or one part of it when one is named. */
+function linesOf(report: StatusReport, { json, words }: CommandLine): readonly string[] {
+  const [wanted] = words;
+  if (wanted === undefined) return json ? [JSON.stringify(report)] : renderStatus(report);
+  const part = partMeant(report, wanted);
+  return json ? [JSON.stringify(part)] : renderPart(part);
 }
 
 function openIfThere(places: Places): StoreReader | null {

@@ -4,10 +4,10 @@ import type { SpeedKnowledge } from '../checks/check-input.js';
 import type { Finding } from '../checks/finding.js';
 import { goneSince } from '../checks/gone.js';
 import { metricInfo } from '../checks/metrics.js';
+import { bySubject, type FigureGroup, hourFigures } from '../checks/subjects.js';
 import { newestBootOf, newestWallMs } from './box-view.js';
 import { type CheckLine, checkLines } from './check-lines.js';
 import { figuresWithBytes } from './kept-bytes.js';
-import { groupReadings, hourCounters, type ReadingGroup } from './part-readings.js';
 import { partSentence } from './part-sentence.js';
 import { runsOf, type SpeedRun } from './speeds.js';
 
@@ -24,7 +24,7 @@ export interface PartView {
   readonly newestWallMs: number | null;
   /** Since when the part is gone, in milliseconds of the calendar, or null while it is there. */
   readonly goneWallMs: number | null;
-  readonly groups: readonly ReadingGroup[];
+  readonly groups: readonly FigureGroup<LatestReading>[];
   /** Names of the figures whose bytes are kept. */
   readonly withBytes: ReadonlySet<string>;
   readonly hours: readonly LatestReading[];
@@ -52,9 +52,9 @@ export function partView(
     sentence: partSentence(part, latest, parts),
     newestWallMs: newestWallMs(latest),
     goneWallMs: goneSince(part, newestBootOf(store.boots()))?.wallMs ?? null,
-    groups: groupReadings(latest),
+    groups: bySubject(latest.filter(({ metric }) => metric !== 'hour-counter')),
     withBytes: figuresWithBytes(store.newestPages(part.id)),
-    hours: hourCounters(latest),
+    hours: hourFigures(latest),
     charts: chartsWanted(latest),
     speedRuns: runsOf(store.speeds(part.id)),
     burnIns: store.burnIns().filter((row) => row.partId === part.id),

@@ -47,13 +47,13 @@ describe('decode --json', () => {
 describe('decode in plain words', () => {
   test('figures are grouped by subject, with unit and source', () => {
     const text = decoded('pending-sectors', false);
-    expect(text).toContain('Damage:');
+    expect(text).toContain('Signs of damage:');
     expect(text).toContain('  Pending sectors (197): 8, from attribute 197, raw value.');
     expect(text).toContain('  Temperature (194): 38 °C, from attribute 194, first raw byte.');
     expect(text).toContain(
       '  Data read: no figure. Not asked: the drive does not list Device Statistics.',
     );
-    expect(text.indexOf('Age:')).toBeLessThan(text.indexOf('Damage:'));
+    expect(text.indexOf('Signs of damage:')).toBeLessThan(text.indexOf('Age and use:'));
   });
 
   test('states are told in words', () => {

@@ -5,12 +5,12 @@ import { metricInfo, metricTitle } from '../../checks/metrics.js';
 import { dayWords } from '../../checks/moments.js';
 import { asLastRead } from '../../checks/seen-figure.js';
 import { readingStateWords } from '../../checks/state-words.js';
-import type { ReadingGroup } from '../part-readings.js';
+import type { FigureGroup } from '../../checks/subjects.js';
 import { valueWords } from '../reading-words.js';
 import { Age } from './time.js';
 
 export interface ReadingTableProps {
-  readonly groups: readonly ReadingGroup[];
+  readonly groups: readonly FigureGroup<LatestReading>[];
   /** Only on drives do the trade's attribute numbers mean anything. */
   readonly isDrive: boolean;
   /** The part is not there, so that nothing of it is of now. */
@@ -52,7 +52,7 @@ export const ReadingTable: FC<ReadingTableProps> = (props) => (
             {group.title}
           </th>
         </tr>
-        {group.readings.map((reading) => (
+        {group.figures.map((reading) => (
           <ReadingRow {...props} reading={reading} />
         ))}
       </tbody>
@@ -108,7 +108,15 @@ const Grown: FC<{ reading: LatestReading }> = ({ reading }) => {
   const growth = growthOf(asLastRead(reading), dayWords);
   return growth === null ? null : (
     <>
-      {growth.amount} <span class="since">{growth.since}</span>
+      {growth.amount}{' '}
+      <span class="since">
+        {growth.since}
+        {growth.first === null ? null : (
+          <>
+            , <span class="whole">{growth.first}</span>
+          </>
+        )}
+      </span>
     </>
   );
 };
