@@ -7,6 +7,7 @@ import {
 } from '../../src/agent/box/box.js';
 import { cut, page, putLittle, putSwappedText, withChecksum } from './sim-bytes.js';
 import { extendedErrorLog, summaryErrorLog } from './sim-drive-errors.js';
+import { identifyLogPage, identifyLogPages } from './sim-drive-identify-log.js';
 import { smartData, smartThresholds } from './sim-drive-smart.js';
 import type { SimDriveState, SimNature } from './sim-drive-state.js';
 import { statisticsPage } from './sim-drive-statistics.js';
@@ -114,6 +115,7 @@ function directory(parts: SimParts): ReadonlyMap<number, number> {
     ...(keeps.selfTests ? ([[0x06, 1]] as const) : []),
     ...(keeps.selfTests && keeps.generalLogs ? ([[0x07, 1]] as const) : []),
     ...(keeps.generalLogs ? ([[0x11, 1]] as const) : []),
+    ...(keeps.generalLogs ? ([[0x30, identifyLogPages]] as const) : []),
     ...(keeps.sct ? ([[0xe0, 1]] as const) : []),
     ...(keeps.sct ? ([[0xe1, 1]] as const) : []),
   ]);
@@ -136,6 +138,8 @@ function logPage(parts: SimParts, log: number, index: number): Buffer | null {
       return selfTestLogExtended(parts.state);
     case 0x11:
       return linkCounters(parts.state);
+    case 0x30:
+      return identifyLogPage(parts, index);
     case 0xe0:
       return sctStatusPage(parts.state);
     case 0xe1:

@@ -109,6 +109,11 @@ describe('what a simulated drive lays down is what the product reads', () => {
       'power-mode': 255,
       'sata-link-speed': 3_000_000_000,
       'sata-link-speed-possible': 6_000_000_000,
+      'drive-memory': 268_435_456,
+      'records-disagree serial': 0,
+      'records-disagree model': 0,
+      'drive-setting trusted computing': 0,
+      'self-test-time short': 2,
       'errors-logged': 13,
       // UNC, bit 6 of the error register.
       'last-error-logged': 0x40,
