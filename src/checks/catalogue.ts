@@ -19,12 +19,15 @@ import { moduleLight, moduleWarm } from './rules/network-module.js';
 import { pciErrors } from './rules/pci-errors.js';
 import { recoveryLimit } from './rules/recovery-limit.js';
 import { sasLinkErrors } from './rules/sas-link-errors.js';
+import { absentAfterPowerOn, absentAfterRestart } from './rules/start-absence.js';
 import { temperature } from './rules/temperature.js';
 
 /** Every check, written out; nothing registers itself. */
 export const catalogue: readonly Check[] = [
   driveMissing,
   driveGivenUp,
+  absentAfterPowerOn,
+  absentAfterRestart,
   driveSaysFailing,
   driveWarns,
   selfTest,
@@ -55,11 +58,14 @@ export const catalogue: readonly Check[] = [
   moduleLight,
 ];
 
+/** What may be told of a part that is gone. */
+const ofGone: readonly Check[] = [driveMissing, absentAfterPowerOn, absentAfterRestart];
+
 /**
  * Results of all checks on one part, in the order of the catalogue. Of a part that is gone nothing
  * is known but that: what it last showed is no state of it now.
  */
 export function checkPart(input: CheckInput): readonly CheckResult[] {
-  const checks = input.gone === null ? catalogue : [driveMissing];
+  const checks = input.gone === null ? catalogue : ofGone;
   return checks.flatMap((check) => check.judge(input));
 }

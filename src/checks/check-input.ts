@@ -10,6 +10,7 @@ import type {
 import { driveName } from './drive-name.js';
 import type { Finding } from './finding.js';
 import { goneSince } from './gone.js';
+import { numberLooks } from './history.js';
 import { metricInfo } from './metrics.js';
 import type { DriveClass } from './model/classes.js';
 import { type DriveForSpeed, expectedSpeedAt } from './model/drive-speed.js';
@@ -18,6 +19,7 @@ import type { BoxModel } from './model/parse.js';
 import { driveChain, lowestCeiling } from './model/topology.js';
 import type { PartKind } from './part.js';
 import type { Unit } from './reading.js';
+import { type StartKind, startKinds } from './start-kind.js';
 
 /** A part as it is kept, as far as checks need it. */
 export interface KeptPart {
@@ -91,6 +93,7 @@ export function checkInputOf(part: KeptPart, facts: CheckFacts): CheckInput {
   const enclosure = part.kind === 'drive' ? enclosureOf(facts.model, part.name) : null;
   const about = [part.name, shared, powerLead, enclosure, 'box'];
   const events = readOnce(() => eventsOf(part, figures));
+  const kinds = readOnce(() => startKindsOf(facts));
   return {
     subject: part.name,
     kind: part.kind,
@@ -107,6 +110,9 @@ export function checkInputOf(part: KeptPart, facts: CheckFacts): CheckInput {
     get events() {
       return events();
     },
+    get startKinds() {
+      return kinds();
+    },
     series: figures.latest(part.id).map((latest) => historyOf(facts, latest)),
     speeds: figures.speeds(part.id),
     expectations: expectationsOf(part, facts),
@@ -119,6 +125,21 @@ function eventsOf({ id }: KeptPart, figures: KeptFigures): readonly EventLook[] 
   return figures
     .events(id, eventsMax)
     .map(({ kind, positionBytes, text, at }) => ({ kind, positionBytes, text, ...at }));
+}
+
+/** Read only when a drive was missing at a start: it is the history of every drive. */
+function startKindsOf(facts: CheckFacts): ReadonlyMap<number, StartKind> {
+  const drives = facts.parts.filter(({ kind }) => kind === 'drive');
+  const counters = drives.flatMap(({ id }) =>
+    facts.figures
+      .latest(id)
+      .filter(({ metric, place }) => metric === 'power-cycles' && place === ''),
+  );
+  return startKinds(
+    counters.map((latest) =>
+      numberLooks(historyOf(facts, latest).looks).map(({ boot, value }) => ({ boot, value })),
+    ),
+  );
 }
 
 function arraysWith(

@@ -4,6 +4,7 @@ import type { ExpectedSpeed } from './model/drive-speed.js';
 import type { PartKind } from './part.js';
 import type { ReadingState, Unit } from './reading.js';
 import type { SpeedResult } from './speed-result.js';
+import type { StartKind } from './start-kind.js';
 
 /** A moment: order is `boot`, then `monoMs`; wall time is attached and may step. */
 export interface Moment {
@@ -77,6 +78,8 @@ export interface CheckInput {
   readonly nameOf: (id: string) => string;
   /** What happened to it lately, newest first. */
   readonly events: readonly EventLook[];
+  /** How boots of the box began, by their number, where the drives tell. */
+  readonly startKinds: ReadonlyMap<number, StartKind>;
   readonly series: readonly SeriesHistory[];
   readonly speeds: readonly SpeedLook[];
   readonly expectations: Expectations;

@@ -33,6 +33,18 @@ export const findingCodes: readonly FindingCode[] = [
     sharedCode: 'drives-dropped-together',
   },
   {
+    code: 'absent-after-power-on',
+    opens: 'a drive was not found after the box was switched on, and found after a restart',
+    clears: 'it is found after 3 power-ons in a row, or a person accounts for it',
+    clearedByAccounting: true,
+  },
+  {
+    code: 'absent-after-restart',
+    opens: 'a drive was not found after a restart, and found after the box was switched off and on',
+    clears: 'it is found after 3 restarts in a row, or a person accounts for it',
+    clearedByAccounting: true,
+  },
+  {
     code: 'drive-says-failing',
     opens: 'the drive itself says that it is failing',
     clears: 'the drive no longer says so',

@@ -38,6 +38,7 @@ export function inventoryChanges(
   seen: readonly PartLook[],
 ): readonly InventoryChange[] {
   if (kept.length === 0) return [];
+  const when = kept.every(({ isOfThisBoot }) => isOfThisBoot === false) ? atStart : '';
   const before = kept.filter(({ isGone }) => !isGone);
   const missing = before.filter((part) => !has(seen, part));
   const added = seen.filter((part) => !has(before, part));
@@ -46,8 +47,8 @@ export function inventoryChanges(
   const others = (parts: readonly PartLook[]) =>
     parts.filter(({ identityKey }) => !movedKeys.has(identityKey));
   return [
-    ...others(missing).map((part) => missingChange(part, seen)),
-    ...others(added).map((part) => addedChange(part, kept)),
+    ...others(missing).map((part) => missingChange(part, { seen, when })),
+    ...others(added).map((part) => addedChange(part, { kept, when })),
     ...moves.map(({ from, to }) => movedCard(from, to)),
     ...seen.flatMap((part) => changesOf(part, { kept, seen })),
   ];
@@ -57,7 +58,18 @@ function has(parts: readonly PartLook[], { identityKey }: PartLook): boolean {
   return parts.some((one) => one.identityKey === identityKey);
 }
 
-function missingChange(part: PartLook, seen: readonly PartLook[]): InventoryChange {
+/** Stands behind what a first look of a boot tells. */
+const atStart = ', at the first look of a boot';
+
+/** Whether a part that is missing or back was so when its boot began, by the event's text. */
+export function isAtStart(text: string): boolean {
+  return text.endsWith(atStart);
+}
+
+function missingChange(
+  part: PartLook,
+  { seen, when }: { readonly seen: readonly PartLook[]; readonly when: string },
+): InventoryChange {
   const { identityKey, name } = part;
   if (seen.some((one) => isKnownByPlace(one, part))) {
     const text =
@@ -65,14 +77,17 @@ function missingChange(part: PartLook, seen: readonly PartLook[]): InventoryChan
       'each is known by its place, and this history rests';
     return { kind: 'identity-shared', identityKey, text, record: name };
   }
-  const text = 'It was there at the look before and is not found now';
+  const text = `It was there at the look before and is not found now${when}`;
   return { kind: 'part-missing', identityKey, text, record: name };
 }
 
-function addedChange(part: PartLook, kept: readonly PartLook[]): InventoryChange {
+function addedChange(
+  part: PartLook,
+  { kept, when }: { readonly kept: readonly PartLook[]; readonly when: string },
+): InventoryChange {
   const { identityKey, name } = part;
   if (has(kept, part)) {
-    const text = 'It is back after having been away';
+    const text = `It is back after having been away${when}`;
     return { kind: 'part-back', identityKey, text, record: name };
   }
   if (kept.some((one) => isKnownByPlace(part, one))) {

@@ -46,11 +46,14 @@ export function judge(input: JudgeInput): readonly FindingChange[] {
   return changes;
 }
 
+/** Codes about where a drive is and when: they hold while it is away. */
+const toldOfGone = ['drive-missing', 'absent-after-power-on', 'absent-after-restart'];
+
 /** A part that was taken out has no state any more; only that it is missing may still be told. */
 function isOfTakenOut({ code, subject }: Finding, { takenOut, results }: JudgeInput): boolean {
   if (takenOut?.has(subject) !== true) return false;
   const isTold = results.some((one) => one.code === code && one.subject === subject);
-  return code !== 'drive-missing' || !isTold;
+  return !toldOfGone.includes(code) || !isTold;
 }
 
 function changeFor(result: CheckResult, input: JudgeInput): FindingChange | null {

@@ -60,9 +60,14 @@ test('each boot is compared with the boot before, and each change is kept once',
     .map(({ at: when, kind, partId, text }) => [when.boot, kind, nameOf(partId), text]);
   expect(events.sort()).toEqual([
     [2, 'firmware-changed', 'TVN1', 'Its firmware changed from T104 to T106'],
-    [2, 'part-missing', 'TVN2', 'It was there at the look before and is not found now'],
+    [
+      2,
+      'part-missing',
+      'TVN2',
+      'It was there at the look before and is not found now, at the first look of a boot',
+    ],
     [2, 'part-new', 'TVN3', 'It is new in this box'],
-    [3, 'part-back', 'TVN2', 'It is back after having been away'],
+    [3, 'part-back', 'TVN2', 'It is back after having been away, at the first look of a boot'],
   ]);
 });
 

@@ -1,4 +1,5 @@
 import type { SimBox } from './sim-box.js';
+import type { SimStart } from './sim-plan.js';
 
 /** What a fault is planted on: a drive by serial, a second one, and a card by its PCI address. */
 export interface FaultTarget {
@@ -38,6 +39,10 @@ export interface BoxFault {
   readonly times?: number;
   /** It shows after the next start. */
   readonly restarts?: true;
+  /** It shows after these starts, one after the other. */
+  readonly starts?: readonly SimStart[];
+  /** Codes of findings that come and clear by themselves before it is seen. */
+  readonly passing?: readonly string[];
   plant(box: SimBox, target: FaultTarget): void;
   /** Takes the cause away; counters that grew stay grown. */
   repair(box: SimBox, target: FaultTarget): void;

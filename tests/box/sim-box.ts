@@ -28,6 +28,7 @@ import type {
   SimPci,
   SimPlace,
   SimSeat,
+  SimStart,
   SimUse,
 } from './sim-plan.js';
 import { seededChance } from './sim-speed.js';
@@ -87,6 +88,8 @@ export interface SimBox extends Box {
   seat(serial: string): SimSeat;
   /** Switches off and on. A power cut leaves its traces in the drives' own counters. */
   reboot(options: { readonly offMs: number; readonly powerCut?: boolean }): void;
+  /** Starts the box again with the power on all the time: no drive counts it. */
+  restart(): void;
   /** Files that the kernel shows in this boot and later ones, over those that are there. */
   showFiles(files: Readonly<Record<string, FileSource>>): void;
   /** `held`: something still holds its old device, so that its kernel name stays taken. */
@@ -119,6 +122,8 @@ interface ToldNames {
 }
 
 const askedMax = 20_000;
+/** What the firmware takes to start the box again. */
+const restartMs = 40_000;
 
 export function makeSimBox(options: SimBoxOptions): SimBox {
   return new SimulatedBox(options);
@@ -135,6 +140,7 @@ class SimulatedBox implements SimBox {
   #tree: KernelTree;
   #bootId: string;
   #boot = 0;
+  #start: SimStart = 'power-on';
   #log: LogRecord[] = [];
   controller: SimController | null = null;
   plugModule: ModuleMemory | null = null;
@@ -192,6 +198,14 @@ class SimulatedBox implements SimBox {
     if (powerCut === true) for (const seat of this.#names.seats.keys()) losePower(seat);
     this.clock.boot(`boot-${this.#boot + 1}`, offMs);
     this.settle();
+  }
+
+  restart(): void {
+    this.settle();
+    this.#start = 'restart';
+    this.clock.boot(`boot-${this.#boot + 1}`, restartMs);
+    this.settle();
+    this.#start = 'power-on';
   }
 
   writeLog(text: string): void {
@@ -392,7 +406,9 @@ class SimulatedBox implements SimBox {
     this.#lastMs = 0;
     this.#names = this.#startBoot();
     for (const seat of this.#names.seats.keys()) {
+      const { powerCycles, startStops } = seat.drive.state;
       seat.drive.settle();
+      if (this.#start === 'restart') Object.assign(seat.drive.state, { powerCycles, startStops });
       seat.drive.state.held = isHeld(seat.use);
     }
     this.#tree = this.#makeTree();
@@ -402,7 +418,8 @@ class SimulatedBox implements SimBox {
   #startBoot(): BootNames {
     this.#boot += 1;
     this.#log = [];
-    const names = nameForBoot(this.parts.seats, this.parts.hosts, this.#chance);
+    const found = this.parts.seats.filter(({ absentAt }) => absentAt !== this.#start);
+    const names = nameForBoot(found, this.parts.hosts, this.#chance);
     for (const [seat, own] of names.seats) this.#toldTo(seat, own);
     for (const network of this.parts.networks) {
       network.receiveErrors = 0;
@@ -461,6 +478,7 @@ function seatFrom(options: SimSeatOptions, clock: SimClock): SimSeat {
     kernelTimeouts: null,
     extraCelsius: 0,
     use,
+    absentAt: null,
   };
 }
 

@@ -94,7 +94,12 @@ export interface SimSeat {
   /** Warmer than the others by this much: a blocked hole, a dead fan. */
   extraCelsius: number;
   readonly use: SimUse;
+  /** The start at which it does not come up: it is plugged in, and the kernel does not find it. */
+  absentAt: SimStart | null;
 }
+
+/** How the box started: with the power off before, or without. */
+export type SimStart = 'power-on' | 'restart';
 
 /** What stands on a drive. */
 export interface SimUse {

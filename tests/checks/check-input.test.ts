@@ -8,7 +8,14 @@ import {
 } from '../../src/checks/check-input.js';
 
 const now = { boot: 2, monoMs: 3_600_000, wallMs: 1_800_000_000_000 };
-const part = { id: 1, kind: 'drive', name: 'LK-1', details: {}, firstWallMs: 0, lastSeen: now } as const;
+const part = {
+  id: 1,
+  kind: 'drive',
+  name: 'LK-1',
+  details: {},
+  firstWallMs: 0,
+  lastSeen: now,
+} as const;
 
 function row(boot: number, value: number, times: { monoMs: number; lastMonoMs: number }): Look {
   return { boot, ...times, wallMs: 1_700_000_000_000, state: 'measured', value };

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import {
   inventoryChanges,
+  isAtStart,
   type KeptLook,
   type PartLook,
 } from '../../src/checks/inventory-changes.js';
@@ -83,6 +84,28 @@ test('a part that comes back is compared with how it was when it was last seen',
     'part-back',
     'part-moved',
     'firmware-changed',
+  ]);
+});
+
+test('the first look of a boot says so in its words, later ones do not', () => {
+  const [here, away] = [kept(drive('TVN1')), kept(drive('TVN2'), true)];
+  const starts = (isOfThisBoot: boolean) =>
+    inventoryChanges(
+      [
+        { ...here, isOfThisBoot },
+        { ...away, isOfThisBoot: false },
+      ],
+      [drive('TVN2')],
+    )
+      .filter(({ kind }) => kind !== 'part-moved')
+      .map(({ kind, text }) => [kind, isAtStart(text)]);
+  expect(starts(false)).toEqual([
+    ['part-missing', true],
+    ['part-back', true],
+  ]);
+  expect(starts(true)).toEqual([
+    ['part-missing', false],
+    ['part-back', false],
   ]);
 });
 

@@ -59,6 +59,7 @@ export function makeInput(change: Partial<CheckInput>): CheckInput {
     details: {},
     nameOf: (id) => id,
     events: [],
+    startKinds: new Map(),
     series: [],
     speeds: [],
     expectations: { speedAt: null, capacityBytes: null },

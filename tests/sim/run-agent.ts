@@ -147,6 +147,12 @@ export class AgentRun {
     this.box.reboot({ offMs });
   }
 
+  /** The box starts again and no drive loses its power; the agent is not switched on yet. */
+  async restart(): Promise<void> {
+    await this.endAgent();
+    this.box.restart();
+  }
+
   /** Ends the agent in order and leaves the box on. */
   async endAgent(): Promise<void> {
     const running = this.#running();

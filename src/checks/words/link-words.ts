@@ -45,6 +45,22 @@ export const linkWords: Readonly<Record<string, CodeWords>> = {
     nextStep: () =>
       'When you took it out yourself, account for this finding. Otherwise switch the box off, look at its power lead and its data cable, then start again; a drive that stays silent on another lead and another cable too is a reason for return or replacement.',
   },
+  'absent-after-power-on': {
+    title: 'the drive is missing after the power was switched on',
+    sentence: ({ measured, unit }) =>
+      `It was not found after the box was switched on and was there after a restart, ${formatValue(measured, unit)} times so far. A drive that comes too late, a power lead that sags while all drives spin up, or a third power pin that keeps the drive off does this.`,
+    expected: () => 'Expected: it is found at each start, however the box starts.',
+    nextStep: () =>
+      'With the box switched off, seat its power plug anew or give it another lead without a splitter. If it stays: let drives spin up one after the other where card or firmware can, and try a lead without 3.3 V. Account for this finding when done.',
+  },
+  'absent-after-restart': {
+    title: 'the drive is missing after a restart without power-off',
+    sentence: ({ measured, unit }) =>
+      `It was not found after a restart and was there after the power was off, ${formatValue(measured, unit)} times so far. A drive, bridge or card that hangs until its power is cut does this.`,
+    expected: () => 'Expected: it is found at each start, however the box starts.',
+    nextStep: () =>
+      'Switch the box fully off for a minute instead of restarting it. Try the drive on another port or card: if the fault goes with the drive, look for newer firmware of it and count it as a reason for return; if it stays, the port, bridge or card is meant. Account for this finding when done.',
+  },
   'drives-dropped-together': {
     title: 'several drives dropped out together',
     sentence: ({ measured, unit }) =>
