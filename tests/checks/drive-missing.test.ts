@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { checkPart } from '../../src/checks/catalogue.js';
-import type { CheckInput } from '../../src/checks/check.js';
+import type { CheckInput, EventLook } from '../../src/checks/check.js';
+import type { EventKind } from '../../src/checks/event.js';
 import { judge } from '../../src/checks/judge.js';
 import { surfaceGrowth } from '../../src/checks/rules/damage-growth.js';
 import { driveMissing, isTakenOut } from '../../src/checks/rules/drive-missing.js';
@@ -60,6 +61,24 @@ describe('a drive that is not found', () => {
     ['no drive', { kind: 'memory' }],
   ] as const)('is silent on one %s', (_name, change) => {
     expect(driveMissing.judge(gone(1, change))).toEqual([]);
+  });
+
+  it('is no missing drive while another one tells its name, and one again afterwards', () => {
+    const event = (kind: EventKind, hours: number): EventLook => ({
+      kind,
+      text: 'words',
+      positionBytes: null,
+      ...moment(1, hours),
+    });
+    const shared = event('identity-shared', 1);
+    expect(driveMissing.judge(gone(1, { events: [shared] }))).toEqual([]);
+    const events = [
+      event('link-reset', 3),
+      event('part-missing', 2),
+      event('part-back', 1.5),
+      shared,
+    ];
+    expect(brief(driveMissing.judge(gone(2, { events })))).toEqual(['short']);
   });
 
   it('is for today when an array has it', () => {

@@ -1,4 +1,5 @@
 import type { Check, CheckInput } from '../check.js';
+import type { EventKind } from '../event.js';
 import { evidenceOf } from '../history.js';
 import { isLater } from './growth-baseline.js';
 import { sharedPartsOf } from './shared-parts.js';
@@ -58,10 +59,18 @@ export const driveMissing: Check = {
   },
 };
 
-function isCountedOn({ details, arrays, inModel }: CheckInput): boolean {
+function isCountedOn({ details, arrays, inModel, events }: CheckInput): boolean {
   if (details.reachedBy === 'usb' || details.reachedBy === 'virtual') return false;
+  if (hasTwin(events)) return false;
   return details.duplicateIdentity !== true && (inModel || arrays.length > 0);
 }
+
+/** Not gone: another drive tells its name, so that both are known by their places meanwhile. */
+function hasTwin(events: CheckInput['events']): boolean {
+  return events.find(({ kind }) => comings.includes(kind))?.kind === 'identity-shared';
+}
+
+const comings: readonly EventKind[] = ['part-missing', 'part-new', 'part-back', 'identity-shared'];
 
 /** A person may have accounted for it, or for the one finding about what several drives share. */
 function wasAccountedFor({ findings, gone, subject }: CheckInput): boolean {
