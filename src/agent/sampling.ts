@@ -30,7 +30,8 @@ import { readSurroundings } from './probes/surroundings.js';
 import { learnedOf } from './probes/watch-hours.js';
 import { jobKey } from './schedule/jobs.js';
 import { isWorthSecondLook } from './second-look.js';
-import type { Instant, LatestReading, PartRow } from './store/rows.js';
+import type { Instant, PartRow } from './store/rows.js';
+import { StoredDrives } from './stored-drives.js';
 import { withMemory } from './with-memory.js';
 
 interface AskOptions {
@@ -49,6 +50,7 @@ export class Sampler {
   readonly #parts: BoxLookParts;
   readonly #look: BoxLook;
   readonly #asking: DriveAsking;
+  readonly #stored: StoredDrives;
   /** Tells when an array is not as it was, between two readings. */
   readonly arrayWatch: ArrayWatch;
   readonly #activityAtReading = new Map<string, ActivityCounters | null>();
@@ -67,6 +69,7 @@ export class Sampler {
     this.#parts = parts;
     this.#look = new BoxLook(parts);
     this.#asking = new DriveAsking(parts);
+    this.#stored = new StoredDrives(parts.store);
     this.arrayWatch = new ArrayWatch(parts.box);
     this.#log = new LogRound(parts);
     this.#management = new ManagementRound(parts);
@@ -192,7 +195,7 @@ export class Sampler {
     }
     const reasonOwed = options.rawReason ?? this.#reasonsOwed.get(identityKey) ?? null;
     const depth = options.rare === true ? 'rare' : 'counters';
-    const latest = this.#latestOf(identityKey);
+    const latest = this.#stored.latestOf(identityKey);
     const learned = learnedOf(latest);
     const asked = await this.#ask(drive, depth, { mayWake: options.mayWake === true, learned });
     if (asked.kind !== 'answered' || asked.gentle) {
@@ -216,8 +219,7 @@ export class Sampler {
     const row = this.#keep({ ...part, capture }, now);
     if (row === null || asleep || gentle) return part;
     const { store } = this.#parts;
-    const isNew = store.rawPages(row.id).length === 0;
-    const reason = reasonOwed ?? (isNew ? 'arrival' : null);
+    const reason = reasonOwed ?? (this.#stored.hasPages(row.id) ? null : 'arrival');
     if (reason !== null) store.keepRawPages(row.id, now, reason, capture);
     return part;
   }
@@ -232,12 +234,6 @@ export class Sampler {
   /** No drive was busy for more than a twentieth of the time between the last two looks. */
   get isIdle(): boolean {
     return this.#busiestPercent !== null && this.#busiestPercent <= idlePercentMax;
-  }
-
-  #latestOf(identityKey: string): readonly LatestReading[] {
-    const { store } = this.#parts;
-    const part = store.parts().find((one) => one.identityKey === identityKey);
-    return part === undefined ? [] : store.latest(part.id);
   }
 
   #usedSinceReading({ identityKey }: DriveSeen): boolean {
@@ -291,10 +287,12 @@ export class Sampler {
     const seen = partsOf(this.inventory).find((one) => one.identityKey === part.identityKey);
     if (seen === undefined || part.readings.length === 0) return null;
     const { store } = this.#parts;
-    const row = store.keepPart(toKeep(seen), now);
-    const { readings } = part;
-    store.keepReadings(row.id, now, withMemory(seen.kind, readings, { store, row, now }));
-    if (part.capture !== undefined) store.keepNewestPages(row.id, now, part.capture);
-    return row;
+    return store.together(() => {
+      const row = store.keepPart(toKeep(seen), now);
+      const { readings, capture } = part;
+      store.keepReadings(row.id, now, withMemory(seen.kind, readings, { store, row, now }));
+      if (capture !== undefined) store.keepNewestPages(row.id, now, capture);
+      return row;
+    });
   }
 }

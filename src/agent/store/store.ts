@@ -57,7 +57,7 @@ export interface StoreWriter extends StoreReader {
   beginBoot(bootId: string, wallMs: number): number;
   markWallTrust(boot: number, trusted: boolean): void;
   /** Makes one transaction of the calls that `work` makes; never awaited inside either. */
-  together(work: () => void): void;
+  together<T>(work: () => T): T;
   keepPart(part: PartToKeep, at: Instant): PartRow;
   /** Since which look the part is gone, or null when it is there. */
   markGone(identityKey: string, since: Instant | null): void;
