@@ -34,6 +34,7 @@ import {
 } from '../../../src/agent/box/layouts/commands-scsi.js';
 import {
   ataLabel,
+  inquiryText,
   nvmeLabel,
   scsiLabel,
   scsiSerial,
@@ -120,7 +121,7 @@ export function transportTargets(pages: PagesOf): readonly FuzzTarget[] {
       seeds: [new Uint8Array(72)],
       limits: { value: u32 },
     }),
-    joinedTarget([ataLabel, nvmeLabel, scsiLabel, scsiSerial], labels, {
+    joinedTarget([ataLabel, nvmeLabel, scsiLabel, scsiSerial, inquiryText], labels, {
       ...none,
       name: 'labels',
       seeds: [...ataNames, ...nvmeNames, ...pages({ record: 'vpd', page: 0x80 })],
@@ -165,7 +166,8 @@ function nvmeCall(input: Uint8Array): unknown {
 }
 
 function labels(input: Uint8Array): unknown {
-  return [ataLabel(input), nvmeLabel(input), scsiSerial(input), scsiLabel(input, input)];
+  const named = [ataLabel(input), nvmeLabel(input), scsiSerial(input), scsiLabel(input, input)];
+  return [...named, inquiryText(input)];
 }
 
 const commandFields: Limits = {
