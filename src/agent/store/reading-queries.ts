@@ -42,7 +42,7 @@ const latestRows = `SELECT series.id AS seriesId, metric, place, unit, series.so
   WHERE part_id = ? ORDER BY series.id`;
 
 /** What a series was when it was last measured. */
-const lastMeasuredRow = `SELECT value, text, last_wall_ms AS lastWallMs FROM reading
+const lastMeasuredRow = `SELECT value, text, last_wall_ms AS lastWallMs FROM every_reading
   WHERE series_id = ? AND state = 'measured' ORDER BY boot DESC, mono_ms DESC LIMIT 1`;
 
 const beforeSleepSchema = z.object({ value: z.number(), text: z.string(), lastWallMs: z.number() });
