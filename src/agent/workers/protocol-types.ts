@@ -38,12 +38,21 @@ export interface SpeedTask {
   readonly bytesPerPlace: number;
 }
 
+/** Reading on and on between two places until it is stopped or the time is over. */
+export interface StreamTask {
+  readonly do: 'stream';
+  readonly drive: ExpectedDrive;
+  readonly fromByte: number;
+  readonly toByte: number;
+  readonly seconds: number;
+}
+
 export interface CaptureTask {
   readonly do: 'capture';
   readonly drive: ExpectedDrive;
 }
 
-export type WorkerTask = BlockTask | SpeedTask | CaptureTask;
+export type WorkerTask = BlockTask | SpeedTask | StreamTask | CaptureTask;
 
 /** Parent to child. Sent as one JSON text each, decoded as foreign input on both sides. */
 export type ToWorker =

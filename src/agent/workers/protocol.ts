@@ -60,6 +60,13 @@ const isToWorker = isAnyOf([
     places: isListOf(isWhole, 256),
     bytesPerPlace: isWhole,
   }),
+  shape({
+    do: isOneOf('stream'),
+    drive: expectedDrive,
+    fromByte: isWhole,
+    toByte: isWhole,
+    seconds: isAmount,
+  }),
   shape({ do: isOneOf('capture'), drive: expectedDrive }),
   shape({ go: isOneOf(true) }),
   shape({ pause: isFlag }),

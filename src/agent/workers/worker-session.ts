@@ -4,6 +4,7 @@ import type { AbsenceKind, BlockHandle, Box } from '../box/box.js';
 import { beyondConsent, lookAtSurface } from '../burn-in/look.js';
 import type { Clock } from '../clock.js';
 import { measurePlaces } from '../speed/measure-places.js';
+import { streamUntilStopped } from '../speed/stream-until-stopped.js';
 import { BlockWork, stretchBytesMax } from './block-work.js';
 import { type Channel, Inbox } from './inbox.js';
 import { protocolVersion } from './protocol.js';
@@ -11,6 +12,7 @@ import type {
   BlockTask,
   ExpectedDrive,
   SpeedTask,
+  StreamTask,
   StretchProgress,
   WorkerTask,
 } from './protocol-types.js';
@@ -60,7 +62,8 @@ async function carryOut(task: WorkerTask, around: Surroundings): Promise<Refusal
     around.channel.send({ captured: await around.tools.capture(task.drive) });
     return null;
   }
-  return task.do === 'speed' ? measureSpeed(task, around) : workOnBlocks(task, around);
+  if (task.do === 'speed') return measureSpeed(task, around);
+  return task.do === 'stream' ? readOn(task, around) : workOnBlocks(task, around);
 }
 
 async function workOnBlocks(task: BlockTask, around: Surroundings): Promise<Refusal | null> {
@@ -228,6 +231,24 @@ async function measureSpeed(task: SpeedTask, around: Surroundings): Promise<Refu
         atByte: (byte) => tools.atByte?.(byte),
       });
       return null;
+    },
+  });
+}
+
+/** Reads on and on: whoever asked measures by the kernel's counters how fast that is. */
+async function readOn(task: StreamTask, around: Surroundings): Promise<Refusal | null> {
+  const { inbox, tools } = around;
+  return withProvenDrive(task.drive, {
+    tools,
+    write: false,
+    exclusive: false,
+    work: async (handle) => {
+      const failure = await streamUntilStopped(handle, task, {
+        clock: tools.clock,
+        mayGoOn: () => inbox.open,
+        atByte: (byte) => tools.atByte?.(byte),
+      });
+      return failure === null ? null : { code: 'unreadable', text: failure };
     },
   });
 }
