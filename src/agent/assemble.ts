@@ -18,6 +18,8 @@ import { atNextTick, type JobWork, type RunningLoop, runLoop } from './schedule/
 import type { TickSource } from './schedule/tick.js';
 import { situationOf } from './situation.js';
 import { SpeedRuns } from './speed/speed-runs.js';
+import { TogetherRuns } from './speed/together-runs.js';
+import type { PartRow } from './store/rows.js';
 import type { StoreWriter } from './store/store.js';
 import type { StartWorker } from './workers/worker.js';
 
@@ -45,6 +47,7 @@ export interface Agent {
   readonly sampler: Sampler;
   readonly burnIns: BurnIns;
   readonly speeds: SpeedRuns;
+  readonly together: TogetherRuns;
   /** One round of everything that is read and judged, whether due or not. */
   round(): Promise<void>;
   /** Starts the schedule and goes on with interrupted burn-ins. */
@@ -59,7 +62,7 @@ export async function assembleAgent(parts: AgentParts): Promise<Agent> {
   await sampler.survey();
   const now = () => instantNow(parts.clock, boot);
   const burnIns = burnInsOf(parts, sampler);
-  const speeds = speedsOf(parts, burnIns);
+  const { speeds, together } = speedsOf(parts, burnIns);
   const known = new Map();
   const judgeNow = async () => {
     for (const { code, subject } of judgeAll({ ...parts, known }, now())) {
@@ -85,12 +88,14 @@ export async function assembleAgent(parts: AgentParts): Promise<Agent> {
     sampler,
     burnIns,
     speeds,
+    together,
     handle: requestHandler({
       ...parts,
       burnIns,
       speeds,
+      together,
       drives: () => sampler.inventory.drives,
-      status: () => statusOf(parts, { boot, sampler, burnIns, speeds }),
+      status: () => statusOf(parts, { boot, sampler, burnIns, speeds, together }),
     }),
     round: async () => {
       await sampler.surroundings();
@@ -103,7 +108,7 @@ export async function assembleAgent(parts: AgentParts): Promise<Agent> {
       await burnIns.resumeInterrupted();
     },
     stop: async () => {
-      await Promise.all([loop?.stop(), speeds.close(), burnIns.close()]);
+      await Promise.all([loop?.stop(), speeds.close(), together.close(), burnIns.close()]);
     },
   };
 }
@@ -135,15 +140,27 @@ function burnInsOf(parts: AgentParts, sampler: Sampler): BurnIns {
   });
 }
 
-function speedsOf(parts: AgentParts, burnIns: BurnIns): SpeedRuns {
-  return new SpeedRuns({
+/** Measurements give way to burn-ins and to each other: one of them reads a drive at a time. */
+function speedsOf(parts: AgentParts, burnIns: BurnIns) {
+  const nothing = { unknown: 'Nothing is known about the drive' };
+  const expectedAt = (part: PartRow, fraction: number) =>
+    expectationsOf(part, parts).speedAt?.(fraction) ?? nothing;
+  const isTested = ({ id }: DriveSeen) => burnIns.running().some(({ drive }) => drive === id);
+  const together: TogetherRuns = new TogetherRuns({
     ...parts,
-    isBusy: (drive) => burnIns.running().some((work) => work.drive === drive.id),
-    expectedAt: (part, fraction) =>
-      expectationsOf(part, parts).speedAt?.(fraction) ?? {
-        unknown: 'Nothing is known about the drive',
-      },
+    isBusy: (drive) => isTested(drive) || speeds.running().some((work) => work.drive === drive.id),
+    expectedLow: (serial) => {
+      const part = parts.store.partByName(serial);
+      const expected = part === null ? nothing : expectedAt(part, 0);
+      return 'unknown' in expected ? null : expected.low;
+    },
   });
+  const speeds: SpeedRuns = new SpeedRuns({
+    ...parts,
+    isBusy: (drive) => isTested(drive) || together.uses(drive.id),
+    expectedAt,
+  });
+  return { speeds, together };
 }
 
 interface Doers {
@@ -204,16 +221,17 @@ interface StatusParts {
   readonly sampler: Sampler;
   readonly burnIns: BurnIns;
   readonly speeds: SpeedRuns;
+  readonly together: TogetherRuns;
 }
 
-function statusOf(parts: AgentParts, { boot, sampler, burnIns, speeds }: StatusParts): AgentStatus {
+function statusOf(parts: AgentParts, { boot, sampler, ...work }: StatusParts): AgentStatus {
   return {
     version: parts.version,
     processId: process.pid,
     boot,
     bootMs: parts.clock.bootMs(),
     wallMs: parts.clock.wallMs(),
-    running: [...burnIns.running(), ...speeds.running()],
+    running: [work.burnIns, work.speeds, work.together].flatMap((one) => one.running()),
     limits: parts.limits,
     inventoryRemarks: sampler.remarks,
     modelFile: parts.model === null ? null : parts.modelFile,

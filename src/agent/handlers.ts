@@ -5,12 +5,14 @@ import { exitCodes, UserError } from '../checks/user-error.js';
 import type { BurnIns } from './burn-in/engine.js';
 import type { Peer, RequestHandler } from './control.js';
 import type { SpeedRuns } from './speed/speed-runs.js';
+import type { TogetherRuns } from './speed/together-runs.js';
 import type { StoreWriter } from './store/store.js';
 
 export interface HandlerParts {
   readonly store: StoreWriter;
   readonly burnIns: BurnIns;
   readonly speeds: SpeedRuns;
+  readonly together: TogetherRuns;
   readonly drives: () => readonly DriveSeen[];
   readonly status: () => object;
 }
@@ -40,6 +42,9 @@ export function requestHandler(parts: HandlerParts): RequestHandler {
 }
 
 async function startSpeed(parts: HandlerParts, { drive: word, options }: AgentRequest) {
+  if (options?.together === true) {
+    return parts.together.start(parts.drives(), { wake: options.wake === true });
+  }
   const drive = pickDrive(parts.drives(), word ?? '');
   const started = await parts.speeds.start(drive, { wake: options?.wake === true });
   return { runs: [{ run: started.run, drive: drive.id }] };

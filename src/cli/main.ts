@@ -25,6 +25,7 @@ const help = `bayward proves second-hand parts, shows what limits a storage box,
   bayward status                   every part once, in plain words
   bayward status PART              every figure of one part, with its growth and source
   bayward speed drive SERIAL       measure a drive at 16 places, reading only (or: all)
+  bayward speed drives             all drives alone and together: what holds them back
   bayward speed trace FILE.csv     split a recorded copy (seconds,bytes) into its parts
   bayward burn-in plan DRIVE       what a burn-in of this drive would do and refuse
   bayward burn-in start DRIVE      read every sector; with --erase also write and verify

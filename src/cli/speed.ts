@@ -1,16 +1,15 @@
-import { setTimeout as wait } from 'node:timers/promises';
 import type { Places } from '../agent/places.js';
 import { openReader } from '../agent/store/read.js';
 import type { SpeedRow } from '../agent/store/rows.js';
 import { outcomeWords } from '../checks/state-words.js';
 import { formatValue } from '../checks/units.js';
 import { type ExitCode, exitCodes, UserError } from '../checks/user-error.js';
-import { agentStatus, ask } from './ask.js';
+import { ask } from './ask.js';
 import { badInput, type CommandLine } from './options.js';
 import { placesOf } from './places-of.js';
+import { speedTogether } from './speed-together.js';
 import { speedTrace } from './speed-trace.js';
-
-const pollMs = 500;
+import { untilDone } from './until-done.js';
 
 interface StartedRun {
   readonly run: number;
@@ -21,8 +20,9 @@ interface StartedRun {
 export async function speed(line: CommandLine): Promise<ExitCode> {
   const [what, word] = line.words;
   if (what === 'trace' && word !== undefined) return speedTrace(word, line.json);
+  if (what === 'drives' && word === undefined) return speedTogether(line);
   if (what !== 'drive' || word === undefined) {
-    throw badInput('Command speed expects: drive SERIAL, drive all, or trace FILE.csv');
+    throw badInput('Command speed expects: drive SERIAL, drive all, drives, or trace FILE.csv');
   }
   const places = placesOf(line);
   if (word !== 'all') return measureOne(places, word, line);
@@ -39,7 +39,10 @@ async function measureOne(places: Places, drive: string, line: CommandLine): Pro
     drive,
     options: { wake: line.wake },
   })) as { runs: readonly StartedRun[] };
-  await untilDone(places, started.runs);
+  await untilDone(
+    places,
+    started.runs.map(({ run }) => run),
+  );
   return printRuns(places, started.runs, line.json);
 }
 
@@ -75,18 +78,6 @@ function worstOf(codes: readonly ExitCode[]): ExitCode {
     order.find((code) => codes.includes(code)) ??
     (codes.length === 0 ? exitCodes.interrupted : exitCodes.done)
   );
-}
-
-async function untilDone(places: Places, runs: readonly StartedRun[]): Promise<void> {
-  for (;;) {
-    const status = await agentStatus(places);
-    if (status === null) return;
-    const open = status.running.filter(
-      (work) => work.kind === 'speed' && runs.some((run) => run.run === work.run),
-    );
-    if (open.length === 0) return;
-    await wait(pollMs);
-  }
 }
 
 function printRuns(places: Places, runs: readonly StartedRun[], json: boolean): ExitCode {

@@ -81,9 +81,18 @@ const SpeedEntry: FC<SpeedEntryProps> = ({ run, parts, nowMs, expected }) => {
 };
 
 function figureOf(run: SpeedRun): string {
+  const last = run.rows.at(-1);
+  if (last !== undefined && last.place === undefined) return togetherFigure(run, last);
   const range = rangeOf(run);
   if (range === null) return 'no figure';
   const low = formatValue(range.low, 'bytes-per-second');
   const high = formatValue(range.high, 'bytes-per-second');
   return low === high ? low : `${low} to ${high} over ${run.rows.length} places`;
+}
+
+/** Steps of growing groups: the largest one counts, the others stand in their reasons. */
+function togetherFigure({ rows }: SpeedRun, last: SpeedRun['rows'][number]): string {
+  const most = rows.reduce((one, row) => (row.streams >= one.streams ? row : one), last);
+  if (most.bytesPerSecond === null) return 'no figure';
+  return `${formatValue(most.bytesPerSecond, 'bytes-per-second')}, ${most.streams} drives together`;
 }
