@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { catalogue } from '../src/checks/catalogue.js';
 import { findingCodes } from '../src/checks/finding-codes.js';
 import { recordRows } from '../src/checks/records.js';
+import { boxRecordRows } from '../src/checks/records-box.js';
 
 const readme = readFileSync(new URL('../README.md', import.meta.url), 'utf8');
 const table = readme.split('<!-- codes:start -->')[1]?.split('<!-- codes:end -->')[0] ?? '';
@@ -19,6 +20,17 @@ describe('the README’s table of findings', () => {
     const told = findingCodes.map(({ code }) => code);
     for (const { code } of catalogue) expect(told).toContain(code);
   });
+});
+
+it('the README’s second table of records is the list of what is read beside the drives', () => {
+  const table = readme.split('<!-- box-records:start -->')[1]?.split('<!-- box-records:end -->')[0];
+  const told = table?.split('\n').filter((line) => line.startsWith('| ')) ?? [];
+  expect(told.slice(2)).toEqual(
+    boxRecordRows.map(
+      ({ from, record, taken, source, verified }) =>
+        `| ${from} | ${record} | ${taken} | ${source} | ${verified} |`,
+    ),
+  );
 });
 
 describe('the README’s table of records', () => {

@@ -1,7 +1,9 @@
+import { readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
 import { pagesInDirectory } from '../src/agent/probes/ata-abilities.js';
 import type { RawPage } from '../src/checks/capture.js';
 import { recordRows } from '../src/checks/records.js';
+import { boxRecordRows } from '../src/checks/records-box.js';
 import { captureOf } from './agent/probes/capture-of.js';
 
 interface Proof {
@@ -176,4 +178,42 @@ test('Log directory 00h: pages of a log, of a page that is cut, and of one that 
   expect(pagesInDirectory(page, 0x07)).toBe(3);
   expect(pagesInDirectory(page.subarray(0, 10), 0x07)).toBe(0);
   expect(pagesInDirectory(new Uint8Array(512), 0x07)).toBe(0);
+});
+
+const trees = 'agent/probes/recorded-trees.test.ts';
+/** For each row of the table beside the drives the test that holds it, and a word of that test. */
+const boxProofs: Readonly<Record<string, readonly [file: string, word: string]>> = {
+  'SATA links': [trees, "'SATA speeds'"],
+  'SAS phys of a host adapter': [trees, "'SAS phys'"],
+  'PCI links': [trees, "'PCI widths and speeds'"],
+  'PCI errors (AER)': [trees, "'PCI errors (AER)'"],
+  'Memory errors (EDAC)': [trees, "'memory errors (EDAC)'"],
+  'Sensors (hwmon)': [trees, "'sensors and fans'"],
+  'Network cards': [trees, "'network cards'"],
+  'md arrays': [trees, "'md arrays'"],
+  'btrfs file systems': [trees, "'btrfs file systems'"],
+  'ZFS pools': [trees, "'ZFS pools'"],
+  'Time limits of commands': ['agent/probes/time-limits.test.ts', 'treeOf'],
+  'Energy counters': ['agent/probes/box-itself.test.ts', 'treeOf'],
+  Log: ['agent/probes/log-lines.test.ts', 'logFact'],
+  'Counters of disks': ['agent/probes/activity.test.ts', 'parseDiskStat'],
+  Load: ['agent/probes/box-itself.test.ts', 'loadReading'],
+  'Memory modules (SMBIOS)': ['agent/probes/memory.test.ts', 'modulesOf'],
+  'Identity and sensors (IPMI)': ['lab/cases/management.ts', 'sensor'],
+  'Event log (IPMI)': ['agent/box/layouts/ipmi.test.ts', 'decodeEventLogEntry'],
+  'Module in the plug (SFP, QSFP)': ['agent/box/layouts/module.test.ts', 'decodeQsfpModule'],
+};
+
+test('each thing that is read beside the drives has the test that its row tells of', () => {
+  expect(Object.keys(boxProofs).sort()).toEqual(boxRecordRows.map(({ record }) => record).sort());
+  for (const [record, [file, word]] of Object.entries(boxProofs)) {
+    expect(readFileSync(new URL(file, import.meta.url), 'utf8'), record).toContain(word);
+  }
+});
+
+test('what was tried on a made-up tree alone is never said to have been seen in a machine', () => {
+  for (const { record, verified } of boxRecordRows) {
+    const isTree = boxProofs[record]?.[0] === trees;
+    if (isTree) expect(verified).toBe('fake tree of recorded shapes');
+  }
 });

@@ -19,6 +19,14 @@ test('each record in three lines, with its source', async () => {
   ]);
 });
 
+test('what is read beside the drives follows', async () => {
+  expect((await printed(['records'])).slice(-3)).toEqual([
+    'Module in the plug (SFP, QSFP) (network card)',
+    '  what it is, warmth, light sent and received with their limits',
+    '  Source: SFF-8472 and SFF-8636 from memory; Linux ethtool.h. Verified by worked bytes.',
+  ]);
+});
+
 test('one object for programs', async () => {
   const [line = '', ...more] = await printed(['records', '--json']);
   expect(more).toEqual([]);

@@ -36,6 +36,26 @@ test('there are at least 14 captures, each as text and as file', () => {
   expect(files.map((name) => name.slice(0, -5)).sort()).toEqual([...names].sort());
 });
 
+const marks = [
+  'standard',
+  'vendor document',
+  'thread',
+  'rule-derived',
+  'invented',
+  'emulated machine',
+];
+
+test.each(names)('%s.hex says where its layout and its values come from', (name) => {
+  const text = readFileSync(new URL(`${name}.hex`, captureFolder), 'utf8');
+  const said = text.match(/^# Layout: ([a-z, -]+)\. Values: ([a-z, -]+)\.$/gm) ?? [];
+  expect(said).toHaveLength(1);
+  const [, layout = '', values = ''] = /Layout: (.*)\. Values: (.*)\./.exec(said[0] ?? '') ?? [];
+  for (const mark of [layout, values].flatMap((list) => list.split(', '))) {
+    expect(marks).toContain(mark);
+  }
+  expect(layout).not.toMatch(/invented|thread/);
+});
+
 test.each(names)('%s.json holds the bytes of %s.hex', (name) => {
   const text = readFileSync(new URL(`${name}.json`, captureFolder), 'utf8');
   expect(JSON.parse(text)).toEqual(loadHex(name));
