@@ -4,6 +4,7 @@ import type { SimBox } from './sim-box.js';
 import { arrayIdentity } from './sim-kernel-arrays.js';
 import type { SimSeat } from './sim-plan.js';
 import { identityOfChip, identityOfDrive, identityOfPci } from './sim-truth.js';
+import { startFaults } from './start-faults.js';
 
 const nothing = () => undefined;
 
@@ -213,6 +214,7 @@ export const boxFaults: readonly BoxFault[] = [
     },
   },
   ...kernelFaults,
+  ...startFaults,
 ];
 
 /** The lead of the archive's model that feeds the target and the other drive: no part is kept. */

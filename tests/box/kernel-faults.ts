@@ -3,7 +3,6 @@ import { archiveParts, archiveSerials } from './archive-box.js';
 import type { BoxFault, FaultTarget } from './fault.js';
 import type { SimBox } from './sim-box.js';
 import { SimController } from './sim-controller.js';
-import type { SimStart } from './sim-plan.js';
 
 /** Folder of the simulated box's one array, and of a card, as the kernel has them. */
 const arrayFolder = '/sys/devices/virtual/block/md0/md';
@@ -26,28 +25,6 @@ function arrayFault(
     about: 'array',
     plant: (box) => show(box, bad),
     repair: (box) => show(box, good),
-  };
-}
-
-/** The drive stays away at the first of two starts, for long enough to be missed. */
-function startFault(
-  told: Pick<BoxFault, 'name' | 'what' | 'finding'> & {
-    readonly starts: readonly [SimStart, SimStart];
-  },
-): BoxFault {
-  return {
-    ...told,
-    ...ofKernel,
-    about: 'drive',
-    metric: 'power-cycles',
-    drive: 'trial',
-    passing: ['drive-missing'],
-    plant: (box, { serial }) => {
-      [box.seat(serial).absentAt] = told.starts;
-    },
-    repair: (box, { serial }) => {
-      box.seat(serial).absentAt = null;
-    },
   };
 }
 
@@ -200,18 +177,6 @@ export const kernelFaults: readonly BoxFault[] = [
     },
     repair: (box) => box.showFiles({ '/sys/class/sas_phy/phy-9:0/invalid_dword_count': '700' }),
   },
-  startFault({
-    name: 'drive that comes too late',
-    what: 'A drive is not found after the box was switched on, and found after a restart',
-    finding: 'absent-after-power-on',
-    starts: ['power-on', 'restart'],
-  }),
-  startFault({
-    name: 'drive that hangs at a restart',
-    what: 'A drive is not found after a restart, and found when its power was off',
-    finding: 'absent-after-restart',
-    starts: ['restart', 'power-on'],
-  }),
   {
     ...ofKernel,
     name: 'drive that stays away',
