@@ -16,7 +16,7 @@ interface Namespace extends NamespaceFormat {
   readonly blocks: bigint;
 }
 
-/** The space of each namespace that was read, and what lies outside all of them. */
+/** Space and blocks of each namespace that was read, and what lies outside all of them. */
 export function namespaceReadings(
   pages: PageAnswers,
   controller: Told<NvmeController>,
@@ -39,23 +39,24 @@ function sizeOf(pages: PageAnswers, nsid: number): readonly Reading[] {
   if (!found.told) return [];
   const bytes = exactNumber(found.value.blocks * BigInt(found.value.blockBytes));
   if (bytes === null) return [];
-  const place = `namespace ${nsid}`;
+  const about = { place: `namespace ${nsid}`, source: 'Identify Namespace' };
   return [
-    figure({ metric: 'namespace-size', place, source: 'Identify Namespace' }, bytes, found.value),
+    figure({ ...about, metric: 'namespace-size' }, bytes),
+    figure({ ...about, metric: 'drive-setting' }, found.value.blockBytes, words(found.value)),
   ];
 }
 
-function figure(
-  about: { readonly metric: string; readonly place?: string; readonly source: string },
-  bytes: number,
-  format?: NamespaceFormat,
-): Reading {
-  const { unit } = metricInfo(about.metric);
-  return measured({ ...about, unit }, bytes, format === undefined ? undefined : words(format));
+interface About {
+  readonly metric: string;
+  readonly place?: string;
+  readonly source: string;
 }
 
-/** Plain blocks need no words beside their size. */
-function words(format: NamespaceFormat): string | undefined {
+function figure(about: About, value: number, text?: string): Reading {
+  return measured({ ...about, unit: metricInfo(about.metric).unit }, value, text);
+}
+
+function words(format: NamespaceFormat): string {
   const { blockBytes, metadataBytes, protectionType, thinlyProvided } = format;
   const beside = metadataBytes === 0 ? '' : ` and ${metadataBytes} bytes beside each`;
   const odd = [

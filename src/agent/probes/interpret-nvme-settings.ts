@@ -18,7 +18,12 @@ export function nvmeSettingReadings(
   pages: PageAnswers,
   controller: Told<NvmeController>,
 ): readonly Reading[] {
-  return [...thresholds(pages), ...heat(pages), ...cache(pages, controller), ...trim(controller)];
+  return [
+    ...thresholds(pages),
+    ...heat(pages),
+    ...cache(pages, controller),
+    ...(controller.told ? ofController(controller.value) : []),
+  ];
 }
 
 function feature(page: number, subpage = 0): PageName {
@@ -56,19 +61,42 @@ function limit(place: string, candidate: Candidate): Reading {
 function cache(pages: PageAnswers, controller: Told<NvmeController>): readonly Reading[] {
   const place = 'write cache';
   const on = pages.read(feature(nvmeFeature.volatileWriteCache), decodeVolatileWriteCache);
-  if (on.told) return [setting(place, on.value, on.value ? 'on' : 'off')];
+  const source = 'Get Features 06h';
+  if (on.told) {
+    return [setting(place, { on: on.value, text: on.value ? 'on' : 'off', source })];
+  }
   if (!controller.told || controller.value.volatileWriteCache) return [];
-  return [setting(place, false, 'not there, or it keeps its content without power')];
+  const text = 'not there, or it keeps its content without power';
+  return [setting(place, { on: false, text, source: 'Identify Controller' })];
 }
 
-function trim(controller: Told<NvmeController>): readonly Reading[] {
-  if (!controller.told) return [];
-  const can = controller.value.trim;
-  return [setting('trim', can, can ? 'there' : 'not there')];
+/** Whether there are self-tests, how long the extended one takes, and trim. */
+function ofController({ trim, selfTestSupported, extendedTestMinutes }: NvmeController) {
+  const source = 'Identify Controller';
+  const metric = 'self-test-time';
+  const minutes = { metric, place: 'extended', unit: metricInfo(metric).unit, source };
+  return [
+    setting('trim', { on: trim, text: trim ? 'there' : 'not there', source }),
+    setting('self-tests', {
+      on: selfTestSupported,
+      text: selfTestSupported ? kinds : 'not there',
+      source,
+    }),
+    ...(selfTestSupported && extendedTestMinutes > 0
+      ? [measured(minutes, extendedTestMinutes)]
+      : []),
+  ];
 }
 
-function setting(place: string, on: boolean, text: string): Reading {
+const kinds = 'short, extended';
+
+interface Setting {
+  readonly on: boolean;
+  readonly text: string;
+  readonly source: string;
+}
+
+function setting(place: string, { on, text, source }: Setting): Reading {
   const metric = 'drive-setting';
-  const source = place === 'trim' ? 'Identify Controller' : 'Get Features 06h';
   return measured({ metric, place, unit: metricInfo(metric).unit, source }, on ? 1 : 0, text);
 }

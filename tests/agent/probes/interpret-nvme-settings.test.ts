@@ -26,6 +26,11 @@ describe('settings, namespaces and work that are there', () => {
     expect(figure(found, 'time-slowed-by-heat', 'more')).toBe(60); // 3Ch
   });
 
+  test('its self-tests', () => {
+    expect(reading(found, 'drive-setting', 'self-tests').text).toBe('short, extended');
+    expect(figure(found, 'self-test-time', 'extended')).toBe(30); // 1Eh
+  });
+
   test('cache and trim', () => {
     expect(reading(found, 'drive-setting', 'write cache')).toMatchObject({ value: 1, text: 'on' });
     expect(reading(found, 'drive-setting', 'trim')).toMatchObject({ value: 1, text: 'there' });
@@ -36,12 +41,11 @@ describe('settings, namespaces and work that are there', () => {
       capacityBytes: 1_099_511_627_776, // 10000000h blocks of 4096 bytes
       logicalBlockBytes: 4096,
     });
-    expect(reading(found, 'namespace-size', 'namespace 1')).toMatchObject({
-      value: 1_099_511_627_776,
-      text: 'blocks of 4096 bytes',
-    });
-    expect(reading(found, 'namespace-size', 'namespace 3')).toMatchObject({
-      value: 536_870_912, // 100000h blocks of 512 bytes
+    expect(figure(found, 'namespace-size', 'namespace 1')).toBe(1_099_511_627_776);
+    expect(figure(found, 'namespace-size', 'namespace 3')).toBe(536_870_912); // 100000h of 512
+    expect(reading(found, 'drive-setting', 'namespace 1').text).toBe('blocks of 4096 bytes');
+    expect(reading(found, 'drive-setting', 'namespace 3')).toMatchObject({
+      value: 512,
       text: 'blocks of 512 bytes and 8 bytes beside each, protection of type 2, may promise more than there is',
     });
     expect(figure(found, 'space-without-namespace')).toBe(1_073_741_824); // 40000000h
