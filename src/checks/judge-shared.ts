@@ -21,7 +21,7 @@ interface Group {
  * Turns trouble of two or more drives of one shared part (controller, power lead) at about the same
  * time (the same boot within 24 hours, or neighbouring boots) into one result about that part.
  * While such a finding is open, it stands for every drive of the part: it holds while one of them
- * is short, and is met when all of them are. Drives that have nothing in common in their first
+ * is short, and is met when those that it names are. Drives that have nothing in common in their first
  * shared part are compared by the next. Everything else passes through as it came.
  */
 export function mergeShared(results: readonly CheckResult[], open: readonly Finding[]): Merged {
@@ -93,10 +93,7 @@ function sharedResult({ code, part, members }: Group, finding: Finding | null): 
   const together = failingTogether(short);
   if (finding === null && together.length < drivesMin) return null;
   if (short.length > 0) return shortResult({ code, part }, finding === null ? together : short);
-  const drives = new Set(members.map(({ subject }) => subject)).size;
-  const allMet =
-    drives >= (finding?.measured ?? drivesMin) &&
-    members.every((one) => one.outcome === 'met' && one.provisional !== true);
+  const allMet = isOver(members, finding);
   const about = { code, subject: part, urgency: 'soon', source: sourceOf(code) } as const;
   const figures = {
     measured: allMet ? 0 : null,
@@ -107,6 +104,21 @@ function sharedResult({ code, part, members }: Group, finding: Finding | null): 
   return allMet
     ? { ...about, ...figures, outcome: 'met' }
     : { ...about, ...figures, outcome: 'unknown', why: 'Not every drive of it can be told' };
+}
+
+/**
+ * True when every drive that the finding names is as expected again. Drives that are not there any
+ * more have no say, nor have others that cannot be told: only one that is short holds it.
+ */
+function isOver(members: readonly CheckResult[], finding: Finding | null): boolean {
+  if (members.some(({ outcome }) => outcome === 'short')) return false;
+  const isMet = (one: CheckResult) => one.outcome === 'met' && one.provisional !== true;
+  const named = members.filter(({ subject }) =>
+    finding?.evidence.some(({ label }) => label.startsWith(`${subject}: `)),
+  );
+  if (named.length > 0) return named.every(isMet);
+  const drives = new Set(members.map(({ subject }) => subject)).size;
+  return drives >= (finding?.measured ?? drivesMin) && members.every(isMet);
 }
 
 const sources: Readonly<Record<string, string>> = {

@@ -65,6 +65,22 @@ describe('warm drives that share their air', () => {
     expect(told([warm('A', inBay), hot])).toEqual(['open cooling-weak box 2 today']);
   });
 
+  it('clear when those that it names have cooled, whatever cannot be told of others', () => {
+    const evidence = ['A', 'B'].map((drive) => ({ ...row, label: `${drive}: ${row.label}` }));
+    const open = [makeFinding({ code: 'cooling-weak', subject: 'box', measured: 2, evidence })];
+    const cool = { ...inBay, outcome: 'met' } as const;
+    const unknown = { ...inBay, outcome: 'unknown' } as const;
+    const all = (b: Partial<CheckResult>, c: Partial<CheckResult>) =>
+      told([warm('A', cool), warm('B', b), warm('C', c)], open);
+    expect(all(cool, unknown)).toEqual(['clear cooling-weak box as-expected']);
+    expect(all(unknown, cool)).toEqual([]);
+    expect(all({ ...cool, provisional: true }, cool)).toEqual([]);
+    expect(all(cool, inBay)).toEqual(['hold cooling-weak box 1 soon']);
+    expect(told([warm('A', cool), warm('C', unknown)], open)).toEqual([
+      'clear cooling-weak box as-expected',
+    ]);
+  });
+
   it('are told by the fan that stands still, as urgent as they are, without waiting', () => {
     const hot = warm('B', { ...inBay, urgency: 'today' });
     const fan = stopped({ provisional: true });
