@@ -28,6 +28,8 @@ export interface AskingRoom {
   readonly onTrial: DriveSeen;
   /** Kernel files that are to be other than they are. */
   readonly texts: Map<string, (() => string) | null>;
+  /** Folders of the kernel that are to look empty. */
+  readonly emptyFolders: Set<string>;
   /** Commands that drives got since the last call, as "SERIAL COMMAND". */
   sentSince(): readonly string[];
   question(more?: Partial<AskQuestion>): AskQuestion;
@@ -41,15 +43,16 @@ export async function askingRoom(): Promise<AskingRoom> {
   const clock = makeSimClock(startWallMs);
   const sim = archiveReadingRoomBox(7, { clock });
   const texts = new Map<string, (() => string) | null>();
+  const emptyFolders = new Set<string>();
   const onCommand = (drive: DriveAddress, command: string) => room.hook(drive, command);
-  const box = overlaidBox(sim, { texts, onCommand });
+  const box = overlaidBox(sim, { texts, emptyFolders, onCommand });
   const folder = temporaryFolder();
   const store = openStore(join(folder, 'store.sqlite'), clock);
   const boot = store.beginBoot(clock.bootId, clock.wallMs());
   const inventory = await takeInventory(box);
   let seen = sim.asked.length;
   const room: AskingRoom = {
-    ...{ sim, box, clock, store, boot, inventory, texts },
+    ...{ sim, box, clock, store, boot, inventory, texts, emptyFolders },
     asking: new DriveAsking({ box, clock, store, boot }),
     member: driveOf(inventory, archiveSerials.disks[0]),
     onTrial: driveOf(inventory, archiveSerials.trial),

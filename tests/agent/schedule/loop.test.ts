@@ -1,7 +1,12 @@
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import type { Situation } from '../../../src/agent/schedule/due.js';
 import type { JobName } from '../../../src/agent/schedule/jobs.js';
-import { type JobWork, type LoopOptions, runLoop } from '../../../src/agent/schedule/loop.js';
+import {
+  atNextTick,
+  type JobWork,
+  type LoopOptions,
+  runLoop,
+} from '../../../src/agent/schedule/loop.js';
 import {
   at,
   driveA,
@@ -333,5 +338,58 @@ test('what runs every few minutes is stored when its outcome changes, the rest e
   await tick();
   const health = room.store.jobs().find(({ job }) => job === 'drive-health:A');
   expect(health?.lastMonoMs).toBe(14 * hour + 10 * minute);
+  await loop.stop();
+});
+
+test.each([
+  ['surroundings', 'temperatures'],
+  ['temperatures', 'surroundings'],
+  ['temperatures', 'drive-health A'],
+  ['management', 'temperatures'],
+] as const)('while %s wait for something silent, %s go on', async (silent, other) => {
+  const stuck = gate();
+  const loop = start({
+    [silent]: async () => {
+      await stuck.opened;
+      return null;
+    },
+  });
+  const ticks = [];
+  for (let count = 0; count < 3; count += 1) {
+    ticks.push(tick());
+    await new Promise((resolve) => setImmediate(resolve));
+    pass(4 * hour);
+  }
+  expect(calls.filter((call) => call === other)).toHaveLength(3);
+  stuck.open();
+  await Promise.all(ticks);
+  await loop.stop();
+});
+
+test('a drive at work is tried again at the next tick, a figure that moved within an hour', async () => {
+  const said: (string | typeof atNextTick | null)[] = [
+    atNextTick,
+    atNextTick,
+    'A figure moved: it is read again soon',
+    null,
+    null,
+  ];
+  const moments: number[] = [];
+  const loop = start({
+    'drive-health': async (drive) => {
+      if (drive !== 'A') return null;
+      moments.push((room.clock.mono - 10 * hour) / minute);
+      return said[moments.length - 1] ?? null;
+    },
+  });
+  for (let count = 0; count <= 310; count += 1) {
+    await tick();
+    if (moments.length === 2) {
+      expect(room.store.jobs().map(({ job }) => job)).not.toContain('drive-health:A');
+    }
+    pass(minute);
+  }
+  // A job is due at the tick nearest to its time.
+  expect(moments).toEqual([0, 1, 2, 62, 302]);
   await loop.stop();
 });
