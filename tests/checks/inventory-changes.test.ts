@@ -154,6 +154,24 @@ test('two drives that tell one serial are neither missing nor new: the name is s
   expect(kinds(after, [one])).toEqual(['part-missing', 'part-missing', 'part-back']);
 });
 
+test('a card that vanishes with its four drives, and comes back with them', () => {
+  const drives = ['TVN1', 'TVN2', 'TVN3', 'TVN4'].map((name, at) =>
+    drive(name, { port: `phy-${at}` }),
+  );
+  const box: PartLook = { kind: 'box', identityKey: 'box', name: 'box', details: {} };
+  const whole = [box, host, ...drives];
+  const kindsOf = (before: readonly KeptLook[], seen: readonly PartLook[]) =>
+    rows(before, seen).map(([kind, key]) => `${kind} ${key}`);
+  const gone = kindsOf(
+    whole.map((part) => kept(part)),
+    [box],
+  );
+  const names = [host.identityKey, 'TVN1', 'TVN2', 'TVN3', 'TVN4'];
+  expect(gone).toEqual(names.map((name) => `part-missing ${name}`));
+  const away = [kept(box), ...[host, ...drives].map((part) => kept(part, true))];
+  expect(kindsOf(away, whole)).toEqual(names.map((name) => `part-back ${name}`));
+});
+
 describe('a card in another slot', () => {
   const there: PartLook = {
     ...host,
