@@ -6,6 +6,7 @@ import { type BootFiles, type LabCase, openLab } from './case.js';
 import { burnIn } from './cases/burn-in.js';
 import { comesAndGoes } from './cases/comes-and-goes.js';
 import { management } from './cases/management.js';
+import { md } from './cases/md.js';
 import { readings } from './cases/readings.js';
 import { silent } from './cases/silent.js';
 import { smoke } from './cases/smoke.js';
@@ -15,7 +16,7 @@ import { fetchKernel } from './machine/kernel.js';
 import { projectFolder } from './machine/places.js';
 import { Skipped } from './machine/skipped.js';
 
-const cases: readonly LabCase[] = [smoke, readings, silent, burnIn, management, comesAndGoes];
+const cases: readonly LabCase[] = [smoke, readings, silent, burnIn, management, comesAndGoes, md];
 
 const { values } = parseArgs({
   options: { only: { type: 'string' }, quick: { type: 'boolean', default: false } },

@@ -15,9 +15,13 @@ export class GuestAgent {
     this.#pid = pid;
   }
 
-  /** Starts it as a person would, so that the product sizes its own pool of threads; waits. */
-  static async start(machine: Machine): Promise<GuestAgent> {
-    const pid = await machine.start(['/bin/bayward', 'start', '--only', 'agent'], logFile);
+  /**
+   * Starts it as a person would, so that the product sizes its own pool of threads; waits. `before`
+   * is a program that starts it under other conditions.
+   */
+  static async start(machine: Machine, before: readonly string[] = []): Promise<GuestAgent> {
+    const command = [...before, '/bin/bayward', 'start', '--only', 'agent'];
+    const pid = await machine.start(command, logFile);
     const agent = new GuestAgent(machine, pid);
     try {
       await until('the agent to answer', () => agent.#answers(), {
