@@ -21,8 +21,8 @@ interface Group {
  * Turns trouble of two or more drives of one shared part (controller, power lead) at about the same
  * time (the same boot within 24 hours, or neighbouring boots) into one result about that part.
  * While such a finding is open, it stands for every drive of the part: it holds while one of them
- * is short, and is met when those that it names are. Drives that have nothing in common in their first
- * shared part are compared by the next. Everything else passes through as it came.
+ * is short, and is met when those that it names are. Drives that have nothing in common in their
+ * first shared part are compared by the next. Everything else passes through as it came.
  */
 export function mergeShared(results: readonly CheckResult[], open: readonly Finding[]): Merged {
   const depth = Math.max(0, ...results.map(({ otherSharedParts = [] }) => otherSharedParts.length));
