@@ -38,7 +38,7 @@ function setting(place: string, value: number, text: string): Reading {
 }
 
 function ofIdentify(traits: AtaTraits, { identify }: AtaRecords): readonly Reading[] {
-  const { formFactor, standard, firstAligned, zeroAfterTrim, incomplete, lock } = traits;
+  const { formFactor, standard, firstAligned, zeroAfterTrim, incomplete, lock, restSteps } = traits;
   const canLock = identify.told && identify.value.security.supported;
   return [
     ...(formFactor === null ? [] : [setting('form factor', 1, formFactor)]),
@@ -47,6 +47,9 @@ function ofIdentify(traits: AtaTraits, { identify }: AtaRecords): readonly Readi
       ? []
       : [setting('first aligned sector', firstAligned, `${firstAligned}`)]),
     ...(incomplete ? [setting('identity', 0, 'not complete before the drive is started')] : []),
+    ...(restSteps === null
+      ? []
+      : [setting('steps of rest', restSteps === 'on' ? 1 : 0, restSteps)]),
     ...(zeroAfterTrim ? [setting('zeros after trim', 1, 'there')] : []),
     ...(canLock ? [setting('password lock', lock.locked ? 1 : 0, lockWords(lock))] : []),
   ];

@@ -122,6 +122,25 @@ test('an identity that waits for the drive to be started is said to be incomplet
   expect(settings('ata-traits')).not.toHaveProperty('identity');
 });
 
+test.each([
+  [0x4080, 0x4080, 'on'],
+  [0x4080, 0x4000, 'off'],
+  [0x4000, 0x4080, undefined], // not there
+  [0x4080, 0x0080, undefined], // word 120 is not marked as filled in
+  [0xffff, 0xffff, undefined],
+])('words 119 and 120 of %i and %i: steps of rest %s', (able, set, words) => {
+  const capture = captureOf('ata-traits');
+  const pages = capture.pages.map((page) => {
+    if (page.record !== 'identify-device') return page;
+    const data = page.data.slice();
+    data.set([able & 0xff, able >> 8, set & 0xff, set >> 8], 238);
+    return { ...page, data };
+  });
+  const found = interpret({ ...capture, pages }).readings;
+  const steps = found.find(({ place }) => place === 'steps of rest');
+  expect(steps?.text).toBe(words);
+});
+
 test('texts of which not one agrees are a page that we do not understand', () => {
   const capture = captureOf('ata-traits');
   const pages = capture.pages.map((page) =>

@@ -11,6 +11,8 @@ export interface AtaTraits {
   /** It has not told all of itself yet: it waits to be started (word 0 bit 2, from memory). */
   readonly incomplete: boolean;
   readonly lock: AtaLock;
+  /** Steps of rest that it goes to by timers of its own (words 119 and 120 bit 7, from memory). */
+  readonly restSteps: 'on' | 'off' | null;
 }
 
 /** Beside whether a password is set. */
@@ -45,8 +47,8 @@ const standards: readonly (readonly [number, string])[] = [
 ];
 
 /**
- * Words 0, 69, 80, 106, 128, 168, 169 and 209 of IDENTIFY DEVICE: Linux 6.1 include/linux/ata.h,
- * 128: Toshiba MK6017MAP p. 85; names of sizes and standards from memory.
+ * Words 0, 69, 80, 106, 119, 120, 128, 168, 169 and 209 of IDENTIFY DEVICE: Linux 6.1
+ * include/linux/ata.h, 128: Toshiba MK6017MAP p. 85; names of sizes and standards from memory.
  */
 export function decodeAtaTraits(data: Uint8Array): AtaTraits {
   const page = pageReader('IDENTIFY DEVICE', data);
@@ -60,6 +62,7 @@ export function decodeAtaTraits(data: Uint8Array): AtaTraits {
     firstAligned: firstAligned(word(209), word(106)),
     zeroAfterTrim: bit(filled(169), 0) && bit(filled(69), 5) && bit(filled(69), 14),
     incomplete: bit(filled(0), 2),
+    restSteps: restSteps(word(119), word(120)),
     lock: { locked: bit(locks, 2), frozen: bit(locks, 3), triesUsedUp: bit(locks, 4) },
   };
 }
@@ -74,4 +77,10 @@ function firstAligned(word209: number, word106: number): number | null {
   const perPhysical = 2 ** (word106 & 0xf);
   const lies = filled ? word209 & 0x3fff : 0;
   return lies === 0 || lies >= perPhysical ? null : perPhysical - lies;
+}
+
+/** Both words count only with 01 in their two top bits (Linux 6.1 include/linux/ata.h). */
+function restSteps(able: number, set: number): AtaTraits['restSteps'] {
+  if (able >>> 14 !== 0b01 || set >>> 14 !== 0b01 || !bit(able, 7)) return null;
+  return bit(set, 7) ? 'on' : 'off';
 }
