@@ -49,6 +49,7 @@ function judgeFan(input: CheckInput, series: SeriesHistory): readonly CheckResul
   if (limit === null && stopsByItself(numbers)) {
     return [cannotTell(about, 'It stops and starts by itself, as fans do that a board may stop')];
   }
+  const name = fanName(series.place);
   const run = newestRun(numbers, isEnough);
   const first = run[0] ?? last;
   const isLong = last.boot === first.boot && last.monoMs - first.monoMs >= stillMs;
@@ -66,12 +67,17 @@ function judgeFan(input: CheckInput, series: SeriesHistory): readonly CheckResul
           .filter(isEnough)
           .slice(-1)
           .map((one) => evidenceOf('Last turning', one, 'rpm')),
-        evidenceOf(`Fan ${series.place}, from then on`.replace('  ', ' '), first, 'rpm'),
-        evidenceOf(`Fan ${series.place}, now`.replace('  ', ' '), last, 'rpm'),
+        evidenceOf(`${name}, from then on`, first, 'rpm'),
+        evidenceOf(`${name}, now`, last, 'rpm'),
       ],
       ...(confirmed ? {} : { provisional: true as const }),
     },
   ];
+}
+
+/** Chips and controllers often call a fan so already. */
+function fanName(place: string): string {
+  return /fan/i.test(place) ? place : `Fan ${place}`.trim();
 }
 
 type IsEnough = (look: NumberLook) => boolean;

@@ -118,19 +118,33 @@ test('findings are opened, held, acknowledged and cleared', () => {
   expect(room.store.findings('open')).toEqual([{ ...anyFinding, id: 1 }]);
   expect(room.store.acknowledgeFinding(1)).toBe(true);
   expect(room.store.acknowledgeFinding(2)).toBe(false);
+  expect(room.store.accountForFinding(2)).toBe(false);
 
   const held = { ...anyFinding, id: 1, measured: 30, openedMonoMs: 999 };
   room.store.keepFindings(at(boot, 3), [{ kind: 'hold', finding: held }]);
   const acknowledged = { ...anyFinding, id: 1, measured: 30, acknowledged: true };
   expect(room.store.findings('open')).toEqual([acknowledged]);
 
-  const clearing = { ...held, clearedBoot: boot, clearedWallMs: newYear + 4 };
+  const clearing = {
+    ...held,
+    clearedBoot: boot,
+    clearedWallMs: newYear + 4,
+    clearedWhy: 'taken-out' as const,
+  };
   room.store.keepFindings(at(boot, 4), [{ kind: 'clear', finding: clearing }]);
   expect(room.store.findings('open')).toEqual([]);
   expect(room.reopen().findings('cleared')).toEqual([
-    { ...acknowledged, state: 'cleared', clearedBoot: boot, clearedWallMs: newYear + 4 },
+    {
+      ...acknowledged,
+      state: 'cleared',
+      clearedBoot: boot,
+      clearedWallMs: newYear + 4,
+      clearedWhy: 'taken-out',
+    },
   ]);
   expect(room.store.findings('all')).toHaveLength(1);
+  expect(room.store.accountForFinding(1)).toBe(true);
+  expect(room.store.findings('all')).toMatchObject([{ accountedFor: true, acknowledged: true }]);
   const unknown = { ...anyFinding, id: 9 };
   expect(() => room.store.keepFindings(at(boot, 5), [{ kind: 'hold', finding: unknown }])).toThrow(
     'Finding 9 is not in the store',

@@ -36,6 +36,6 @@ it.each([
 it('names the fan, what it does and what it should', () => {
   const [result] = judge(at(860, 0, 0, 0, 0));
   const words = wordFinding(makeFinding({ ...result, nextStep: '' }));
-  expect(words.sentence).toBe('Fan Cage fan turns at 0 rpm.');
+  expect(words.sentence).toBe('Cage fan turns at 0 rpm.');
   expect(words.expectedSentence).toBe('Expected: at least 1 rpm (it was seen turning before).');
 });
