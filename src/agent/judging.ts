@@ -27,6 +27,7 @@ export function judgeAll(parts: JudgingParts, now: Instant): readonly Opened[] {
   const changes = judge({
     results: inputs.flatMap(checkPart),
     open,
+    past: findings.filter(({ state }) => state === 'cleared'),
     at: now,
     takenOut: new Set(takenOut),
     whereOf: (subject) => whereWords(subject, { parts: kept, model: parts.model }),

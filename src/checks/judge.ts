@@ -10,6 +10,8 @@ export interface JudgeInput {
   readonly results: readonly CheckResult[];
   /** Findings that are open now. */
   readonly open: readonly Finding[];
+  /** Findings that were cleared, oldest first. */
+  readonly past?: readonly Finding[];
   /** Ids of parts that count as taken out of the box. */
   readonly takenOut?: ReadonlySet<string>;
   /** A sentence that tells where a subject is found, or null. */
@@ -64,9 +66,18 @@ function changeFor(result: CheckResult, input: JudgeInput): FindingChange | null
     return finding === null ? null : cleared(finding, at, 'as-expected');
   }
   const figures = figuresOf(result, input);
-  if (finding === null) return { kind: 'open', finding: opened(result, figures, at) };
+  if (finding === null) {
+    const again = { ...opened(result, figures, at), acknowledged: wasSeen(result, input) };
+    return { kind: 'open', finding: again };
+  }
   const held = { ...finding, ...figures };
   return sameFigures(finding, held) ? null : { kind: 'hold', finding: held };
+}
+
+/** What a person had seen of a drive before it was taken out is seen when it returns with it. */
+function wasSeen(result: CheckResult, { past = [] }: JudgeInput): boolean {
+  const last = past.findLast((one) => keyOf(one) === keyOf(result));
+  return last?.clearedWhy === 'taken-out' && last.acknowledged;
 }
 
 function figuresOf(result: CheckResult, { whereOf }: JudgeInput) {

@@ -150,6 +150,20 @@ describe('findings of a drive that was taken out', () => {
   });
 });
 
+describe('a drive that returns with its fault', () => {
+  it.each([
+    ['taken-out', true, true],
+    ['taken-out', false, false],
+    ['as-expected', true, false],
+  ] as const)('%s, seen before: %s', (clearedWhy, acknowledged, seen) => {
+    const growth = makeResult({ code: 'surface-damage-grew' });
+    const before = makeFinding({ code: growth.code, state: 'cleared', clearedWhy, acknowledged });
+    const [change] = judge({ results: [growth], open: [], past: [before], at: moment(1, 5) });
+    expect(change?.finding.acknowledged).toBe(seen);
+    expect(change?.finding.accountedFor).toBe(false);
+  });
+});
+
 describe('one finding for one cause', () => {
   const missing = (subject: string, change = {}) =>
     makeResult({
