@@ -2,11 +2,11 @@ import type { Capture } from '../../checks/capture.js';
 import type { FigureName } from '../../checks/figure-name.js';
 import type { Reading } from '../../checks/reading.js';
 import { hourReadings } from './hour-readings.js';
-import { interpret } from './interpret.js';
+import { interpretAsGiven } from './interpret.js';
 
 /** All figures that the records of a drive tell, the records of its age among them. */
 export function figuresOf(capture: Capture): readonly Reading[] {
-  const found = interpret(capture);
+  const found = interpretAsGiven(capture);
   return [...found.readings, ...hourReadings(found)];
 }
 
