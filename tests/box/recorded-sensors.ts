@@ -84,6 +84,7 @@ export const sensors: RecordedSubject = {
       temp6_crit: '127000',
       fan1_input: '-5',
       fan2_input: '0',
+      fan3_input: '1350000',
       power1_input: '-1',
     }),
     rows: [
@@ -95,6 +96,7 @@ export const sensors: RecordedSubject = {
       ['temperature temperature 6', 41],
       ['fan-speed fan 1', 'no-figure'],
       ['fan-speed fan 2', 0],
+      ['fan-speed fan 3', 'no-figure'],
       ['power-draw power 1', 'no-figure'],
     ],
   },

@@ -11,6 +11,16 @@ const celsiusPlausible = { above: -40, below: 150 };
 const sensorTypes = { fan: 0x04, supply: 0x08 } as const;
 const comparesWithLimits = 0x01;
 
+/** What no part of a box shows, by unit: a formula that is wrong for its sensor. Our bounds. */
+const plausible: Partial<Readonly<Record<Figure['unit'], readonly [number, number]>>> = {
+  celsius: [celsiusPlausible.above, celsiusPlausible.below],
+  rpm: [0, 100_000],
+  watts: [0, 100_000],
+  volts: [-1000, 1000],
+  milliamperes: [0, 1_000_000],
+  percent: [0, 100],
+};
+
 interface Measure {
   readonly metric: string;
   readonly unit: Figure['unit'];
@@ -90,7 +100,16 @@ function valueReading(
     const why = `It shows ${value} °C, as inputs without a sensor do, and those that tell a distance to a limit`;
     return absent(figure, 'no-figure', why);
   }
+  if (!isPlausible(measure, value)) {
+    const why = `It shows ${value}, which no part of a box does: its formula does not fit it`;
+    return absent(figure, 'no-figure', why);
+  }
   return measured(figure, value, passedWords(states));
+}
+
+function isPlausible({ unit }: Measure, value: number): boolean {
+  const [least, most] = plausible[unit] ?? [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
+  return value >= least && value <= most;
 }
 
 const passedInOrder: readonly (readonly [number, string])[] = [
@@ -129,7 +148,7 @@ function limitReading(sensor: SensorRecord, measure: Measure): readonly Reading[
         ? (limits.lower ?? limits.lowerCritical)
         : null;
   const value = raw === null ? 0 : (rawFigure(sensor, raw)?.value ?? 0);
-  if (value <= 0) return [];
+  if (value <= 0 || !isPlausible(measure, value)) return [];
   const metric = `${measure.metric}-limit`;
   const source = `Management controller, limits of sensor ${sensor.number}`;
   return [measured({ metric, unit: measure.unit, place: sensor.name, source }, value)];

@@ -18,6 +18,8 @@ const kernelPlace = 'kernel sensor';
 
 /** What an input without a sensor shows on many chips lies outside. Common practice, no source. */
 const celsiusPlausible = { above: -40, below: 127 };
+/** Chips show the most that they can count for a fan that stands still. Our bound. */
+const rpmMax = 100_000;
 
 /** Readings of one sensor: its figure, and for a temperature the limit that the kernel tells. */
 export function channelReadings(channel: Channel, chipName: string): readonly Reading[] {
@@ -74,6 +76,10 @@ function fanReading(channel: Channel, chipName: string): Reading {
   if (missing !== null) return absent(figure, 'no-figure', missing);
   const rpm = wholeNumber(channel.input ?? '');
   if (rpm === null || rpm < 0) return absent(figure, 'no-figure', notANumber(channel));
+  if (rpm > rpmMax) {
+    const why = `The input shows ${rpm} turns a minute, which no fan makes`;
+    return absent(figure, 'no-figure', why);
+  }
   return measured(
     figure,
     rpm,

@@ -1,9 +1,13 @@
 import { expect, test } from 'vitest';
+import { answered } from '../../../src/agent/box/box.js';
+import { decodeSensorRecord } from '../../../src/agent/box/layouts/ipmi-sensor-list.js';
 import { loadReading } from '../../../src/agent/probes/box-load.js';
 import { capacityOrNull } from '../../../src/agent/probes/interpretation.js';
 import { memoryBytesOf } from '../../../src/agent/probes/machine.js';
+import { managementReadings } from '../../../src/agent/probes/management-readings.js';
 import { parseDevicePath } from '../../../src/agent/probes/parse-device-path.js';
 import { parseLinkSpeed } from '../../../src/agent/probes/parse-pci.js';
+import { fullFan } from '../box/layouts/ipmi-bytes.js';
 
 /** Each once gave a figure that no kernel and no drive tells; found by `npm run fuzz`. Invented. */
 
@@ -46,4 +50,15 @@ test.each([
   [0n, null],
 ])('a capacity of %s bytes is %s', (bytes, expected) => {
   expect(capacityOrNull(bytes)).toBe(expected);
+});
+
+// Raw 0 by (300·0 - 60)·10^-1 is -6 rpm, raw 20 is 594.
+test.each([
+  [0, null],
+  [20, 594],
+])('a fan of a board’s controller at raw %s turns %s times a minute', (raw, expected) => {
+  const [fan] = decodeSensorRecord(fullFan);
+  if (fan === undefined) throw new Error('The record holds no sensor');
+  const answer = answered({ raw, states: 0, scanned: true, valid: true });
+  expect(managementReadings({ sensor: fan, answer })[0]?.value).toBe(expected);
 });

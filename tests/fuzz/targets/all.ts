@@ -1,6 +1,7 @@
 import { pagesOf, seedCaptures } from '../seeds.js';
 import type { FuzzTarget } from '../target.js';
 import { ataTargets } from './ata.js';
+import { boardTargets } from './board.js';
 import { filesTargets } from './files.js';
 import { kernelTargets } from './kernel-texts.js';
 import { managementTargets } from './management.js';
@@ -20,6 +21,7 @@ export async function allTargets(): Promise<readonly FuzzTarget[]> {
     ...transportTargets(pages),
     ...managementTargets(),
     ...moduleTargets(),
+    ...boardTargets(),
     ...filesTargets(captures),
     ...kernelTargets(pages),
   ];

@@ -21,7 +21,7 @@ const bounds: Readonly<Record<Reading['unit'], readonly [number, number]>> = {
   lanes: [1, 32],
   'gigatransfers-per-second': [0, most],
   percent: [0, most],
-  rpm: [0, most],
+  rpm: [0, 100_000],
   volts: [-most, most],
   milliamperes: [0, most],
   watts: [0, most],
