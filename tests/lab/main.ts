@@ -3,8 +3,10 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { type BootFiles, type LabCase, openLab } from './case.js';
+import { bridges } from './cases/bridges.js';
 import { burnIn } from './cases/burn-in.js';
 import { comesAndGoes } from './cases/comes-and-goes.js';
+import { kernelLog } from './cases/kernel-log.js';
 import { management } from './cases/management.js';
 import { md } from './cases/md.js';
 import { readings } from './cases/readings.js';
@@ -16,7 +18,17 @@ import { fetchKernel } from './machine/kernel.js';
 import { projectFolder } from './machine/places.js';
 import { Skipped } from './machine/skipped.js';
 
-const cases: readonly LabCase[] = [smoke, readings, silent, burnIn, management, comesAndGoes, md];
+const cases: readonly LabCase[] = [
+  smoke,
+  readings,
+  silent,
+  burnIn,
+  management,
+  comesAndGoes,
+  md,
+  kernelLog,
+  bridges,
+];
 
 const { values } = parseArgs({
   options: { only: { type: 'string' }, quick: { type: 'boolean', default: false } },

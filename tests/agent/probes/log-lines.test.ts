@@ -25,9 +25,10 @@ const first = ['scsi-address', '2:0:0:0'] as const;
 const sdb = ['block-name', 'sdb'] as const;
 
 /**
- * Words of Linux 6.1 drivers/ata/libata-eh.c and libata-core.c, from memory. The second cmd
- * line is answered from sector 0x1234 for a read of 0x400 sectors at 0x1000, the third from nowhere
- * near what was asked.
+ * Words of Linux 6.1 drivers/ata/libata-eh.c and libata-core.c, from memory. The first two cmd
+ * lines were read in the emulated machine (6.1), after a read of a bad sector 4096; the third is
+ * answered from sector 0x1234 for a read of 0x400 sectors at 0x1000, the fourth from nowhere near
+ * what was asked.
  */
 describe('a SATA port', () => {
   check([
@@ -40,7 +41,13 @@ describe('a SATA port', () => {
     ['ata3.00: qc timeout (cmd 0xec)', 'command-overdue', ata3],
     ['ata3.00: qc timeout after 5000 msecs (cmd 0x27)', 'command-overdue', ata3],
     [
-      'ata3.00: cmd 60/08:00:00:10:00/00:00:00:00:00/40 tag 0 ncq dma 4096 in\n         res 41/04:00:00:10:00/00:00:00:00:00/00 Emask 0x1 (device error)',
+      'ata3.00: cmd 60/08:50:00:10:00/00:00:00:00:00/40 tag 10 ncq dma 4096 in\n         res 50/00:00:00:00:00/00:00:00:00:00/a0 Emask 0x1 (device error)',
+      'command-failed',
+      ata3,
+      blocks(4096),
+    ],
+    [
+      'ata3.00: cmd c8/00:08:00:10:00/00:00:00:00:00/e0 tag 0 dma 4096 in\n         res 41/04:08:00:10:00/00:00:00:00:00/e0 Emask 0x1 (device error)',
       'command-failed',
       ata3,
       blocks(4096),
@@ -77,7 +84,7 @@ describe('a SATA port', () => {
   ]);
 });
 
-/** Words of Linux 6.1 drivers/scsi/scsi_error.c, sd.c, scsi_logging.c, mpt3sas and uas.c. */
+/** Words of Linux 6.1 drivers/scsi/scsi_error.c, sd.c, scsi_logging.c, mpt3sas; from memory. */
 describe('a SCSI drive, its bridge and its card', () => {
   check([
     ['sd 2:0:0:0: Device offlined - not ready after error recovery', 'drive-gone', first],
@@ -149,13 +156,14 @@ describe('a SCSI drive, its bridge and its card', () => {
 });
 
 /**
- * Words of Linux 6.1 block/blk-mq.c, fs/buffer.c, lib/ratelimit.c and drivers/nvme/host; the NVMe
- * line of sector 2048 was read in the emulated machine, "I/O tag" is of Linux 6.10.
+ * Words of Linux 6.1 block/blk-mq.c, fs/buffer.c, lib/ratelimit.c and drivers/nvme/host; the
+ * medium error of sector 4096 and the NVMe line of block 4096 were read in the emulated machine,
+ * the others are from memory; "I/O tag" is of Linux 6.10.
  */
 describe('a place on a drive', () => {
   check([
     [
-      'critical medium error, dev sdb, sector 4096 op 0x0:(READ) flags 0x80700 phys_seg 1 prio class 2',
+      'critical medium error, dev sdb, sector 4096 op 0x0:(READ) flags 0x800 phys_seg 1 prio class 2',
       'medium-error',
       sdb,
       sectors(4096),
@@ -185,10 +193,10 @@ describe('a place on a drive', () => {
     ],
     ['blk_print_req_error: 37 callbacks suppressed', 'log-gap', ['box', 'box']],
     [
-      'nvme1n1: I/O Cmd(0x2) @ LBA 2048, 1 blocks, I/O Error (sct 0x2 / sc 0x81) ',
+      'nvme1n1: I/O Cmd(0x2) @ LBA 4096, 8 blocks, I/O Error (sct 0x2 / sc 0x81) ',
       'medium-error',
       ['nvme-controller', 'nvme1'],
-      blocks(2048),
+      blocks(4096),
     ],
     [
       'nvme1c1n1: Write(0x1) @ LBA 70000, 8 blocks, Write Fault (sct 0x2 / sc 0x80) DNR ',
@@ -229,7 +237,7 @@ describe('a place on a drive', () => {
   ]);
 });
 
-/** Words of Linux 6.1 drivers/md/raid1.c, raid5.c and md.c, fs/ext4, fs/jbd2, fs/xfs, fs/btrfs. */
+/** Words of Linux 6.1 drivers/md, fs/ext4, fs/jbd2, fs/xfs and fs/btrfs, from memory. */
 describe('an array and a file system', () => {
   check([
     [
@@ -291,7 +299,7 @@ describe('an array and a file system', () => {
   ]);
 });
 
-/** Words of Linux 6.1 pcie/aer.c, pciehp, intel/therm_throt.c, edac_mc.c and power/suspend.c. */
+/** Words of Linux 6.1 aer.c, pciehp, therm_throt.c, edac_mc.c and suspend.c, from memory. */
 describe('the board', () => {
   check([
     [

@@ -13,6 +13,7 @@ export interface PrintedReading {
 export interface Decoded {
   readonly identity: Readonly<Record<string, string | number | boolean | null>>;
   readonly readings: readonly PrintedReading[];
+  readonly remarks: readonly string[];
 }
 
 /** Captures one drive inside the machine with the product, and decodes the file with it. */
