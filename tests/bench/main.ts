@@ -2,17 +2,15 @@
  * Measures what the agent costs a box of 24 simulated drives whose answers lie ready: `idle` tells
  * processor time, `store` tells bytes written. One line for each figure; with --json one object.
  */
+import { bytesOfDay } from './a-day.js';
 import { fullRounds } from './full-rounds.js';
-import { processorMs, writtenBytes } from './spent.js';
+import { processorMs } from './spent.js';
 
 interface Figure {
   readonly figure: string;
   readonly unit: string;
   readonly samples: readonly number[];
 }
-
-const roundsPerDay = 288;
-const countersPerDay = 6;
 
 async function idle(): Promise<readonly Figure[]> {
   const rounds = await fullRounds();
@@ -34,12 +32,7 @@ async function store(): Promise<readonly Figure[]> {
   const rounds = await fullRounds();
   const samples: number[] = [];
   for (let day = 0; day < 3; day += 1) {
-    const before = writtenBytes();
-    for (let round = 0; round < roundsPerDay; round += 1) {
-      await rounds.fiveMinutes();
-      if (round % (roundsPerDay / countersPerDay) === 2) await rounds.counters();
-    }
-    samples.push((writtenBytes() - before) / 1e6);
+    samples.push((await bytesOfDay(rounds)) / 1e6);
   }
   rounds.end();
   return [{ figure: 'written by a day with 24 drives', unit: 'megabytes', samples }];
