@@ -186,7 +186,7 @@ const told: Readonly<Record<string, Told>> = {
     clears: 'repaired',
   },
   'loose lead of two drives': {
-    title: 'several drives lost power or vanished together',
+    title: 'several drives dropped out together',
     nextStep: 'Power lead lead-right feeds Bay 3 · 2HV4, Bay 4 · 2J07, its plugs are moulded.',
     clears: 'accounted',
   },
