@@ -40,6 +40,7 @@ const troubles: Readonly<Partial<Record<EventKind, string>>> = {
   'link-reset': 'Link reset',
   'link-lost': 'Link lost',
   'link-slowed': 'Link slowed by the kernel',
+  'drive-reset': 'Drive reset, or its power came back',
   'transfer-damaged': 'Transfer damaged',
   'command-overdue': 'Command overdue',
   'drive-gone': 'Given up by the kernel',

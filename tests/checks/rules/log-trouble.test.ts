@@ -28,6 +28,17 @@ const withEvents = (events: readonly EventLook[], change: Partial<CheckInput> = 
 const later = (days: number) => ({ boot: 9, monoMs: hourMs, wallMs: startWallMs + days * dayMs });
 const hours = series('power-on-hours', [look(1000, 0.1), look(1300, 1, { boot: 9 })]);
 
+describe('a SAS or NVMe drive that is reset', () => {
+  it('counts as trouble on the way, the third time in a week', () => {
+    const resets = (minutes: readonly number[]) =>
+      linkTrouble
+        .judge(withEvents(minutes.map((at) => event('drive-reset', at))))
+        .map(({ outcome, measured }) => [outcome, measured]);
+    expect(resets([1, 30, 60])).toEqual([['short', 3]]);
+    expect(resets([1, 30]).filter(([outcome]) => outcome === 'short')).toEqual([]);
+  });
+});
+
 describe('a place that could not be read', () => {
   it('counts from the first one, with its position', () => {
     const [result] = placeUnreadable.judge(
