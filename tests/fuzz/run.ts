@@ -127,12 +127,13 @@ class Feed {
     }
   }
 
-  /** Another process may have held the processor, so only an input that is always slow counts. */
+  /** Another process may have held the processor, so time is taken again as this one's own. */
   #timeAgain(): void {
     for (let round = 0; round < 2; round += 1) {
-      const started = performance.now();
+      const before = process.cpuUsage();
       this.#outcome(this.#now);
-      if (performance.now() - started <= this.#limits.inputMsMax) return;
+      const { user, system } = process.cpuUsage(before);
+      if ((user + system) / 1000 <= this.#limits.inputMsMax) return;
     }
     this.#note(`it takes longer than ${this.#limits.inputMsMax} ms`);
   }

@@ -1,12 +1,12 @@
 import { metricInfo } from '../../checks/metrics.js';
 import { measured, type Reading } from '../../checks/reading.js';
-import { exactNumber } from '../box/layouts/bytes.js';
 import { decodeNvmeNamespace, type NvmeController } from '../box/layouts/nvme.js';
 import {
   decodeNamespaceFormat,
   decodeNamespaceList,
   type NamespaceFormat,
 } from '../box/layouts/nvme-namespaces.js';
+import { capacityOrNull } from './interpretation.js';
 import type { PageAnswers } from './page-answers.js';
 import type { Told } from './told.js';
 
@@ -37,7 +37,7 @@ function sizeOf(pages: PageAnswers, nsid: number): readonly Reading[] {
     return { ...decodeNamespaceFormat(data), blocks: decodeNvmeNamespace(data).blocks };
   });
   if (!found.told) return [];
-  const bytes = exactNumber(found.value.blocks * BigInt(found.value.blockBytes));
+  const bytes = capacityOrNull(found.value.blocks * BigInt(found.value.blockBytes));
   if (bytes === null) return [];
   const about = { place: `namespace ${nsid}`, source: 'Identify Namespace' };
   return [
@@ -68,7 +68,7 @@ function words(format: NamespaceFormat): string {
 
 function outside(controller: Told<NvmeController>): readonly Reading[] {
   if (!controller.told || controller.value.unallocatedBytes === 0n) return [];
-  const bytes = exactNumber(controller.value.unallocatedBytes);
+  const bytes = capacityOrNull(controller.value.unallocatedBytes);
   const about = { metric: 'space-without-namespace', source: 'Identify Controller' };
   return bytes === null ? [] : [figure(about, bytes)];
 }

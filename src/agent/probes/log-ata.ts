@@ -86,9 +86,11 @@ const maskMedium = 8;
 /** The most that one command carries (ACS, from memory). */
 const sectorsMax = 65_536;
 
-/** Twelve registers of a command or an answer, which are written in one order. */
+/** Twelve registers of a command or an answer, in one order; none where one is no byte. */
 function registers(text: string | undefined): readonly number[] {
-  return (text ?? '').split(/[:/]/).map((two) => Number.parseInt(two, 16));
+  const fields = (text ?? '').split(/[:/]/);
+  const isClear = fields.every((two) => /^[0-9a-f]{2}$/.test(two));
+  return isClear ? fields.map((two) => Number.parseInt(two, 16)) : [];
 }
 
 /** Commands of 28 and of 48 bits that read or write sectors (ACS, from memory). */

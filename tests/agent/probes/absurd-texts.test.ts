@@ -6,6 +6,7 @@ import { capacityOrNull } from '../../../src/agent/probes/interpretation.js';
 import { memoryBytesOf } from '../../../src/agent/probes/machine.js';
 import { managementReadings } from '../../../src/agent/probes/management-readings.js';
 import { parseDevicePath } from '../../../src/agent/probes/parse-device-path.js';
+import { logFact } from '../../../src/agent/probes/parse-kernel-log.js';
 import { parseLinkSpeed } from '../../../src/agent/probes/parse-pci.js';
 import { fullFan } from '../box/layouts/ipmi-bytes.js';
 
@@ -40,6 +41,18 @@ test.each([
   ['18446744073709551.0 9/9 9', null],
 ])('load "%s" on two processors is %s %%', (text, expected) => {
   expect(loadReading(text, '0-1').value).toBe(expected);
+});
+
+test('registers of a failed command that are no bytes are no place', () => {
+  const place = (lba: string) =>
+    logFact({
+      sequence: 1,
+      monoMs: 1,
+      level: 3,
+      text: `ata3.00: cmd 60/08:00:00:10:00/00:00:00:${lba}:00/40 tag 0 ncq dma 4096 in\n         res 41/04:00:00:10:00/00:00:00:00:00/00 Emask 0x1 (device error)`,
+    })?.position;
+  expect(place('00')).toEqual({ unit: 'blocks', number: 4096 });
+  expect(place('9007199254740993')).toBe(null);
 });
 
 // 2^53 bytes are 9.007 PB; the second row is 22.98 EB, which a lying READ CAPACITY(16) once gave.
