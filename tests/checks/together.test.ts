@@ -1,5 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { growingGroups, judgeTogether, type SharedPart, type TogetherStep } from '../../src/checks/together.js';
+import {
+  growingGroups,
+  judgeTogether,
+  type SharedPart,
+  type TogetherStep,
+} from '../../src/checks/together.js';
 
 const drives = ['A', 'B', 'C', 'D'];
 
