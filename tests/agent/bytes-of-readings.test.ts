@@ -38,11 +38,11 @@ async function lookedAt(serial: string): Promise<StoreWriter> {
 const byKernel = /^(Kernel|Lower limit of port)|kept by the kernel$/;
 
 test.each([
-  ['NVMe', archiveSerials.system, 25],
-  ['SATA', archiveSerials.disks[0], 50],
+  ['NVMe', archiveSerials.system, { figuresMin: 25, step: 2 }],
+  ['SATA', archiveSerials.disks[0], { figuresMin: 50, step: 5 }],
 ])(
   '%s',
-  async (_kind, serial, figuresMin) => {
+  async (_kind, serial, { figuresMin, step }) => {
     const store = await lookedAt(serial);
     const part = store.partByName(serial);
     if (part === null) throw new Error(`Drive ${serial} was not kept`);
@@ -51,7 +51,8 @@ test.each([
       .latest(part.id)
       .filter(({ state, source }) => state === 'measured' && !byKernel.test(source));
     expect(told.length).toBeGreaterThan(figuresMin);
-    for (const { metric, place, value } of told) {
+    // Each takes some hundred readings of all pages, so that only some of them are followed here.
+    for (const { metric, place, value } of told.filter((_, index) => index % step === 0)) {
       const found = bytesView(store, { part, name: { metric, place }, find })?.found;
       expect(found?.reading.value, `${metric} ${place}`).toBe(value);
       expect(found?.pages.length, `${metric} ${place}`).toBeGreaterThan(0);
