@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
 import { pagesInDirectory } from '../src/agent/probes/ata-abilities.js';
 import type { RawPage } from '../src/checks/capture.js';
@@ -211,9 +211,19 @@ test('each thing that is read beside the drives has the test that its row tells 
   }
 });
 
+/** Cases of the emulated machine that show a thing of the box, by its row. */
+const seenInMachine: Readonly<Record<string, string>> = {
+  'md arrays': 'lab/cases/md.ts',
+  Log: 'lab/cases/kernel-log.ts',
+  'Identity and sensors (IPMI)': 'lab/cases/management.ts',
+  'Event log (IPMI)': 'lab/cases/management.ts',
+};
+
 test('what was tried on a made-up tree alone is never said to have been seen in a machine', () => {
   for (const { record, verified } of boxRecordRows) {
-    const isTree = boxProofs[record]?.[0] === trees;
-    if (isTree) expect(verified).toBe('fake tree of recorded shapes');
+    const file = seenInMachine[record];
+    expect(verified.endsWith(', emulated machine'), record).toBe(file !== undefined);
+    if (file !== undefined) expect(existsSync(new URL(file, import.meta.url)), file).toBe(true);
+    if (boxProofs[record]?.[0] === trees) expect(verified).toMatch(/^fake tree of recorded shapes/);
   }
 });

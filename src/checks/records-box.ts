@@ -1,7 +1,9 @@
 /** How far the reading of something beside the drives was held against something else. */
 export type BoxRecordProof =
   | 'fake tree of recorded shapes'
+  | 'fake tree of recorded shapes, emulated machine'
   | 'worked lines'
+  | 'worked lines, emulated machine'
   | 'worked answers'
   | 'worked bytes'
   | 'worked bytes, emulated machine';
@@ -21,8 +23,8 @@ const lines = 'worked lines';
 /**
  * What is read of the box beside its drives, in the order of the README's second table, which is
  * compared with this list. A "fake tree" is a made-up part of the kernel's folders after its own
- * documents: as it should be, with files absent, and with contents that no sound kernel shows. No
- * emulated machine has such hardware, so nothing else has tried these.
+ * documents: as it should be, with files absent, and with contents that no sound kernel shows. What
+ * names no emulated machine has been tried on nothing else: none has such hardware.
  */
 export const boxRecordRows: readonly BoxRecordRow[] = [
   {
@@ -79,7 +81,7 @@ export const boxRecordRows: readonly BoxRecordRow[] = [
     record: 'md arrays',
     taken: 'state, members, rebuilding, copies that disagree, errors by member',
     source: 'Linux 6.1 admin-guide/md.rst',
-    verified: tree,
+    verified: `${tree}, emulated machine`,
   },
   {
     from: 'kernel',
@@ -114,7 +116,7 @@ export const boxRecordRows: readonly BoxRecordRow[] = [
     record: 'Log',
     taken: 'resets, slowed and lost links, errors with their place, drives that went',
     source: 'texts of Linux 6.1 and its ABI dev-kmsg',
-    verified: lines,
+    verified: `${lines}, emulated machine`,
   },
   {
     from: 'kernel',
