@@ -41,9 +41,17 @@ const latestRows = `SELECT series.id AS seriesId, metric, place, unit, series.so
     ON series_first.series_id = series.id AND series_first.source = series.source
   WHERE part_id = ? ORDER BY series.id`;
 
-/** What a series was when it was last measured. */
-const lastMeasuredRow = `SELECT value, text, last_wall_ms AS lastWallMs FROM every_reading
-  WHERE series_id = ? AND state = 'measured' ORDER BY boot DESC, mono_ms DESC LIMIT 1`;
+/**
+ * What a series that sleeps now was when it was last measured: its newest row is the one that says
+ * that it sleeps. Each table is asked by itself, so that the one ordered by series ends at once.
+ */
+const lastMeasuredIn = (table: string) => `SELECT * FROM (
+  SELECT boot, mono_ms, value, text, last_wall_ms AS lastWallMs FROM ${table}
+  WHERE series_id = @series AND state = 'measured' ORDER BY boot DESC, mono_ms DESC LIMIT 1)`;
+
+const lastMeasuredRow = `SELECT value, text, lastWallMs FROM (
+  ${lastMeasuredIn('reading_recent')} UNION ALL ${lastMeasuredIn('reading')})
+  ORDER BY boot DESC, mono_ms DESC LIMIT 1`;
 
 const beforeSleepSchema = z.object({ value: z.number(), text: z.string(), lastWallMs: z.number() });
 
@@ -61,7 +69,8 @@ export function readingQueries(db: Database): Pick<StoreReader, 'latest' | 'read
   const latest = db.prepare(latestRows);
   const lastMeasured = db.prepare(lastMeasuredRow);
   const withBeforeSleep = (reading: LatestReading): LatestReading => {
-    const row = reading.state === 'asleep' ? lastMeasured.get(reading.seriesId) : undefined;
+    const row =
+      reading.state === 'asleep' ? lastMeasured.get({ series: reading.seriesId }) : undefined;
     if (row === undefined) return reading;
     return { ...reading, beforeSleep: decodeRow('reading', beforeSleepSchema, row) };
   };
