@@ -20,15 +20,15 @@ const minuteMs = 60_000;
 test('damaged records of every kind end in a value or a typed error, and reach the branches', {
   timeout: 10 * minuteMs,
 }, () => {
-  const { status, text } = ran('--seed', '20260214', '--inputs', '500000');
+  const { status, text } = ran('--seed', '20260214', '--inputs', '1200000');
   expect(text).not.toContain('DEFECT');
-  expect(text).toMatch(/seed 20260214: \d{6} inputs, 0 defects, \d+ of \d+ branches/);
+  expect(text).toMatch(/seed 20260214: \d{7} inputs, 0 defects, \d+ of \d+ branches/);
   expect(status).toBe(0);
 });
 
 test('and so do those of a seed that nobody chose', { timeout: 10 * minuteMs }, () => {
   const seed = randomInt(2 ** 31);
-  const { status, text } = ran('--seed', String(seed), '--inputs', '100000', '--branches', '0');
+  const { status, text } = ran('--seed', String(seed), '--inputs', '300000', '--branches', '0');
   console.log(`Fuzzed with seed ${seed}`);
   expect(text, `seed ${seed}`).not.toContain('DEFECT');
   expect(status).toBe(0);

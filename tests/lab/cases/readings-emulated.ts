@@ -86,8 +86,9 @@ function pick(identity: Readonly<Record<string, unknown>>): unknown[] {
 }
 
 /**
- * What qemu 7.2's nvme answers (its hw/nvme/ctrl.c, nvme_smart_info): 323 K, limits 343 K and
- * 373 K, no spare and no threshold, no self-tests; critical warning as set here: bit 2.
+ * What qemu 7.2's nvme answers (its hw/nvme/ctrl.c, nvme_smart_info and nvme_get_feature): 323 K,
+ * limits 343 K and 373 K, no spare and no threshold of it, warns from 343 K, no self-tests; critical
+ * warning as set here: bit 2.
  */
 export async function readNvme({ checks, machine }: Reader): Promise<void> {
   const decoded = await captureAndDecode(machine, 'NVME0003');
@@ -110,6 +111,16 @@ export async function readNvme({ checks, machine }: Reader): Promise<void> {
     'drive-verdict': 1,
   };
   checks.equal('NVMe counters and warning', valuesOf(decoded, Object.keys(counters)), counters);
+  const set = (place: string) =>
+    decoded.readings.find((one) => one.metric === 'temperature-limit' && one.place === place);
+  checks.equal(
+    'NVMe thresholds by Get Features, of which the lower one is not set',
+    [set('set to warn above'), set('set to warn below')].map((one) => [one?.value, one?.source]),
+    [
+      [70, 'Get Features 04h, above'],
+      [null, 'Get Features 04h, below'],
+    ],
+  );
   checks.equal('NVMe has no self-tests', readingOf(decoded, 'self-test-running').value, null);
   const chips = await machine.must(['/bin/sh', '-c', 'cat /sys/class/hwmon/*/temp1_input']);
   checks.equal('NVMe temperature agrees with the kernel’s own', chips.trim(), '49850');
