@@ -224,13 +224,24 @@ describe('a drive in trouble', () => {
   test('that returns under another name is not asked under the old one', async () => {
     const place = room.sim.seat(archiveSerials.trial).place;
     if (place === null) throw new Error('The drive on trial has no place');
-    room.sim.unplug(archiveSerials.trial);
+    // Something still holds the old name open, so that the drive gets another.
+    room.sim.unplug(archiveSerials.trial, { held: true });
     room.sim.plug(archiveSerials.trial, place);
     const asked = await room.asking.ask(room.onTrial, room.question());
     expect(asked).toMatchObject({
       kind: 'answered',
       stoppedBy: expect.stringMatching(/No device/),
     });
+    expect(room.sentSince()).toEqual([]);
+  });
+
+  test('that returns under the same name counts as another until it was looked at', async () => {
+    const place = room.sim.seat(archiveSerials.trial).place;
+    if (place === null) throw new Error('The drive on trial has no place');
+    room.sim.unplug(archiveSerials.trial);
+    room.sim.plug(archiveSerials.trial, place);
+    const asked = await room.asking.ask(room.onTrial, room.question());
+    expect(asked).toMatchObject({ kind: 'none' });
     expect(room.sentSince()).toEqual([]);
   });
 

@@ -443,7 +443,7 @@ test('a drive that is missing at a boot and one on another port are remarked', a
       subject: 'array-recordings',
       measured: 1,
     });
-    expect(page).toContain('Missing: 1; Bay 4 · 2J07: missing; 1 more may fail.');
+    expect(page).toContain('missing: 1; Bay 4 · 2J07: missing; any one more may fail.');
   } finally {
     await end();
   }
