@@ -1,3 +1,4 @@
+import { figureWords } from './figure-words.js';
 import { type KeyFigure, keyFigures } from './key-figures.js';
 import type { Estimate } from './types.js';
 
@@ -28,12 +29,9 @@ export interface EstimateComparison {
   readonly warningsNew: readonly string[];
 }
 
-/** Figures closer than this share of each other count as the same (our choice: half a percent). */
-const sameShare = 0.005;
-
 /**
  * Two estimates side by side: every key figure that either has, in the order of the first, and what
- * differs in words. Equal figures are listed too and judged `same`. Pure.
+ * differs in words. Figures that read the same are listed too and judged `same`. Pure.
  */
 export function compareEstimates(first: Estimate, second: Estimate): EstimateComparison {
   const warned = (one: Estimate) => one.warnings.map(({ text }) => text);
@@ -58,17 +56,16 @@ function figureChanges(
     if (told === undefined) return [];
     const { words, unit, better } = told;
     const values = { first: one?.value ?? null, second: other?.value ?? null };
-    return [{ key, words, unit, ...values, judged: judge(values, better) }];
+    return [{ key, words, unit, ...values, judged: judge(values, { better, unit }) }];
   });
 }
 
 function judge(
   { first, second }: Pick<FigureChange, 'first' | 'second'>,
-  better: KeyFigure['better'],
+  { better, unit }: Pick<KeyFigure, 'better' | 'unit'>,
 ): FigureChange['judged'] {
   if (first === null || second === null) return null;
-  const larger = Math.max(Math.abs(first), Math.abs(second));
-  if (Math.abs(first - second) <= larger * sameShare) return 'same';
+  if (figureWords(first, unit) === figureWords(second, unit)) return 'same';
   if (better === null) return null;
   return second > first === (better === 'more') ? 'better' : 'worse';
 }

@@ -146,6 +146,15 @@ describe('two builds side by side', () => {
     expect(text).toContain('parts cost 232 EUR');
   });
 
+  it('call figures that read the same the same', () => {
+    const nearly = exampleWith([['outer-rate = "195 MB/s"', 'outer-rate = "194 MB/s"']]);
+    const close = compareEstimates(found(exampleText).found, found(nearly).found);
+    expect(close.figures.find(({ key }) => key === 'array:recordings rebuild')?.judged).toBe(
+      'same',
+    );
+    expect(close.figures.find(({ key }) => key === 'array:recordings read')?.judged).toBe('worse');
+  });
+
   it('of the same file change nothing', () => {
     const { found: one } = found(exampleText);
     const none = compareEstimates(one, one);
