@@ -87,8 +87,8 @@ function pick(identity: Readonly<Record<string, unknown>>): unknown[] {
 
 /**
  * What qemu 7.2's nvme answers (its hw/nvme/ctrl.c, nvme_smart_info and nvme_get_feature): 323 K,
- * limits 343 K and 373 K, no spare and no threshold of it, warns from 343 K, no self-tests; critical
- * warning as set here: bit 2.
+ * limits 343 K and 373 K, no spare and no threshold of it, warns from 343 K, no self-tests; the
+ * critical warning as set here: bit 2.
  */
 export async function readNvme({ checks, machine }: Reader): Promise<void> {
   const decoded = await captureAndDecode(machine, 'NVME0003');
