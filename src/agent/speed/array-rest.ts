@@ -102,7 +102,11 @@ async function labelsOf(box: Box): Promise<(name: string) => string> {
 
 async function mdThatNeedsRest(box: Box): Promise<readonly string[]> {
   const answer = await box.kernelText('/proc/mdstat');
-  if (answer.ok) return restlessArrays(answer.value, await labelsOf(box));
+  if (answer.ok) {
+    // Asked each minute: on most boxes no array needs rest, and then nobody needs its name.
+    const isRestless = restlessMd(answer.value).length > 0;
+    return isRestless ? restlessArrays(answer.value, await labelsOf(box)) : [];
+  }
   if (answer.absence.kind === 'not-there') return [];
   return [`Whether an array is degraded cannot be told: ${answer.absence.text}`];
 }

@@ -4,6 +4,7 @@ import type { FromWorker, SpeedTask } from '../workers/protocol-types.js';
 import { streamBlocks } from '../workers/stream-blocks.js';
 import { readCounters } from './kernel-counters.js';
 import { OtherLoad } from './other-load.js';
+import { waitForQuiet } from './quiet-drives.js';
 
 export type PlaceResult = Extract<FromWorker, { speed: unknown }>['speed'];
 
@@ -18,14 +19,13 @@ export interface MeasureTools {
 /** Time spent at one place, once at least two slices are read. */
 const placeMsMax = 1500;
 const slicesPerPlace = 16;
-const requestBytesMax = 4 * 1024 * 1024;
-const requestsInFlight = 2;
+/** Shape of all our measured reading. */
+export const requestBytesMax = 4 * 1024 * 1024;
+export const requestsInFlight = 2;
 
 /** A place that others disturb is tried again; the last try is kept whatever it met. */
 const triesMax = 3;
-const quietLooksMax = 10;
 const quietLookMs = 200;
-const quietPauseMs = 2000;
 
 /** Reads each place of the task in turn, past the page cache, and reports its rate. */
 export async function measurePlaces(
@@ -52,7 +52,7 @@ async function measureWithRetries(
 ): Promise<PlaceResult> {
   const { devicePath } = one.task.drive.address;
   for (let attempt = 1; ; attempt += 1) {
-    const isQuiet = await waitForQuiet(devicePath, tools);
+    const isQuiet = await waitForQuiet([devicePath], { ...tools, lookMs: quietLookMs });
     const result = await measureOnce(handle, { ...one, yields: attempt < triesMax }, tools);
     const isDisturbed = (result.conditions.otherLoad ?? 0) > 0;
     if (attempt >= triesMax || !isDisturbed) {
@@ -64,20 +64,6 @@ async function measureWithRetries(
 
 function withReason(result: PlaceResult, reason: string): PlaceResult {
   return result.reason === undefined ? { ...result, reason } : result;
-}
-
-/** Waits until nobody else uses the drive for a moment; false when that moment never came. */
-async function waitForQuiet(devicePath: string, tools: MeasureTools): Promise<boolean> {
-  for (let look = 0; look < quietLooksMax; look += 1) {
-    const before = await readCounters(tools.box, devicePath);
-    await tools.clock.sleep(quietLookMs);
-    const after = await readCounters(tools.box, devicePath);
-    if (before === null || after === null) return true;
-    const moved = after.readBytes - before.readBytes + after.writtenBytes - before.writtenBytes;
-    if (moved === 0) return true;
-    await tools.clock.sleep(quietPauseMs);
-  }
-  return false;
 }
 
 interface Mark {

@@ -2,15 +2,13 @@ import type { BlockHandle } from '../box/box.js';
 import { type Clock, fineMs } from '../clock.js';
 import type { StreamTask } from '../workers/protocol-types.js';
 import { streamBlocks } from '../workers/stream-blocks.js';
+import { requestBytesMax, requestsInFlight } from './measure-places.js';
 
 export interface StreamTools {
   readonly clock: Clock;
   readonly mayGoOn: () => boolean;
   readonly atByte: (byte: number) => void;
 }
-
-const requestBytesMax = 4 * 1024 * 1024;
-const requestsInFlight = 2;
 
 /**
  * Reads a range past the page cache, from its end on from its start again, until it is stopped or

@@ -3,7 +3,8 @@ import type { Box } from '../box/box.js';
 import { type Clock, fineMs } from '../clock.js';
 import { expectedOf } from '../workers/prove-drive.js';
 import type { StartWorker } from '../workers/worker.js';
-import { type KernelCounters, readCounters } from './kernel-counters.js';
+import type { KernelCounters } from './kernel-counters.js';
+import { countersOf, waitForQuiet } from './quiet-drives.js';
 
 export interface StepTools {
   readonly box: Box;
@@ -33,7 +34,7 @@ const slices = 6;
 /** Longest wait until every drive gives its first bytes: a child has to start. */
 const firstBytesMs = 20_000;
 const taskSeconds = 60;
-const quietLooks = 10;
+const quietLookMs = 300;
 
 /**
  * Lets drives read at the same time, each in a child of its own, and takes their rates from the
@@ -43,7 +44,8 @@ export async function measureTogether(
   drives: readonly DriveSeen[],
   tools: StepTools,
 ): Promise<StepResult> {
-  if (!(await isQuiet(drives, tools))) return nothing('Other work reaches the drives all the time');
+  const quiet = await waitForQuiet(pathsOf(drives), { ...tools, lookMs: quietLookMs });
+  if (!quiet) return nothing('Other work reaches the drives all the time');
   const started = await allCounters(drives, tools);
   if (started === null) return nothing('The kernel counts no requests of these drives');
   const workers = drives.map((drive) => startReading(drive, tools));
@@ -79,30 +81,12 @@ function startReading(drive: DriveSeen, { startWorker }: StepTools): Reading {
   return reading;
 }
 
-async function allCounters(
-  drives: readonly DriveSeen[],
-  { box }: StepTools,
-): Promise<readonly KernelCounters[] | null> {
-  const all = await Promise.all(drives.map(({ devicePath }) => readCounters(box, devicePath)));
-  const known = all.filter((one) => one !== null);
-  return known.length === all.length ? known : null;
+async function allCounters(drives: readonly DriveSeen[], { box }: StepTools) {
+  return countersOf(box, pathsOf(drives));
 }
 
-/** Nobody else uses any of the drives for a moment; false when that moment never came. */
-async function isQuiet(drives: readonly DriveSeen[], tools: StepTools): Promise<boolean> {
-  for (let look = 0; look < quietLooks && !tools.isCancelled(); look += 1) {
-    const before = await allCounters(drives, tools);
-    await tools.clock.sleep(lookMs * 3);
-    const after = await allCounters(drives, tools);
-    if (before === null || after === null) return true;
-    const still = after.every(
-      (now, at) =>
-        now.readBytes === before[at]?.readBytes && now.writtenBytes === before[at]?.writtenBytes,
-    );
-    if (still) return true;
-    await tools.clock.sleep(lookMs * 20);
-  }
-  return false;
+function pathsOf(drives: readonly DriveSeen[]): readonly string[] {
+  return drives.map(({ devicePath }) => devicePath);
 }
 
 interface UnderWay {

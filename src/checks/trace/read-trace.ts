@@ -12,8 +12,8 @@ const number = /^\s*\d+(\.\d+)?\s*$/;
 
 /**
  * Reads a recorded copy: a first line "seconds,bytes", then a line for each moment, seconds
- * ascending. Bytes are the total copied by then; where they fall from one line to the next they are
- * ascending. Bytes are the total copied by then; where they fall from line to line they are
+ * ascending. Bytes are the total copied by then; where they fall from line to line they are taken
+ * as what was copied since the line before. Throws a `UserError` that names the line, what was
  * expected and what was found.
  */
 export function readTrace(text: string, file: string): ReadTrace {
