@@ -8,7 +8,8 @@ export function slotWarnings(model: BoxModel, paths: readonly PathEstimate[]): r
   return model.cards.flatMap((card) => {
     const slot = model.slots.find(({ id }) => id === card.slot);
     if (slot === undefined) return [];
-    const end = isLimit(slot.id, paths) ? '' : '; nothing in this build needs more';
+    const limits = [card.id, slot.id].some((part) => isLimit(part, paths));
+    const end = limits ? '' : '; nothing in this build needs more';
     return cardAndSlot(card, slot).map((one) => ({ ...one, text: `${one.text}${end}` }));
   });
 }
@@ -39,7 +40,7 @@ function cardAndSlot(card: ModelCard, slot: ModelSlot): readonly Warning[] {
   ];
 }
 
-/** Whether a part holds back anything but the drives right behind it. */
+/** Whether a part holds anything back. Of a card and a slot of equal width the card is named. */
 function isLimit(part: string, paths: readonly PathEstimate[]): boolean {
   return paths.some(({ limit }) => limit?.part === part);
 }
@@ -58,9 +59,19 @@ export function sharedStageWarnings(
   const slowest = Math.min(...drives.map(({ bytesPerSecond }) => bytesPerSecond));
   if (array.members.length < 2) return [];
   const weak = stages.filter(
-    (stage) => !array.members.includes(stage.part) && stage.bytesPerSecond < slowest,
+    (stage) => sharedBy(array, stage.part, paths) > 1 && stage.bytesPerSecond < slowest,
   );
   return weak.map((stage) => sharedWarning(array, stage, slowest));
+}
+
+/** How many members send their data through a part. */
+function sharedBy(
+  { members }: ArrayEstimate,
+  part: string,
+  paths: readonly PathEstimate[],
+): number {
+  const group = paths.find(({ path }) => path === `group:${part}`);
+  return (group?.drives ?? []).filter((serial) => members.includes(serial)).length;
 }
 
 function sharedWarning(array: ArrayEstimate, stage: Stage, slowest: number): Warning {

@@ -94,6 +94,21 @@ describe('enough', () => {
     ]);
   });
 
+  it('is not said beside a card of one lane that clips four drives', () => {
+    const { found: one } = found(fourOnACard(1));
+    const [warning] = one.warnings.filter(({ code }) => code === 'card-limits-slot');
+    expect(warning?.text).toBe(
+      'Slot slot-a (x8 size, wired x4, generation 2) could do more than disk-card: 1 lanes, generation 2',
+    );
+  });
+
+  it('of a weak port of one member is no stage that members share', () => {
+    const { found: one } = found(fourOnACard(4).replace('link = "6G"', 'link = "1.5G"'));
+    const array = one.paths.find(({ path }) => path === 'array:tapes');
+    expect(array?.limit?.part).toBe('disk-card.p0');
+    expect(one.warnings.filter(({ code }) => code === 'shared-stage')).toEqual([]);
+  });
+
   it('is not said of a lane that clips four drives', () => {
     const { model, found: one } = found(fourOnACard(1));
     expect(enoughOf(model, one)).toEqual([]);
