@@ -2,11 +2,9 @@ import { readModelFile } from '../agent/model-file.js';
 import { readPartClasses } from '../agent/part-classes.js';
 import { compareEstimates } from '../checks/model/estimate/compare-estimates.js';
 import { comparisonLines } from '../checks/model/estimate/comparison-lines.js';
-import { enoughOf } from '../checks/model/estimate/enough.js';
 import { type EstimateKnowledge, estimate } from '../checks/model/estimate/estimate.js';
-import { gainsOf } from '../checks/model/estimate/gains.js';
 import { estimateLines } from '../checks/model/estimate/lines.js';
-import { wayOfData } from '../checks/model/estimate/way-of-data.js';
+import { tellEstimate } from '../checks/model/estimate/tell-estimate.js';
 import type { BoxModel } from '../checks/model/parse.js';
 import { type ExitCode, exitCodes } from '../checks/user-error.js';
 import { badInput, type CommandLine } from './options.js';
@@ -38,11 +36,9 @@ function modelOf(file: string): BoxModel {
 }
 
 function oneModel(model: BoxModel, { knowledge, json }: Told): readonly string[] {
-  const found = estimate(model, knowledge);
-  const gains = gainsOf(model, knowledge, found);
-  const enough = enoughOf(model, found);
-  if (json) return [JSON.stringify({ ...found, gains, enough })];
-  return estimateLines({ found, way: wayOfData(model, found), gains, enough });
+  const told = tellEstimate(model, knowledge);
+  const { found, gains, enough } = told;
+  return json ? [JSON.stringify({ ...found, gains, enough })] : estimateLines(told);
 }
 
 function twoModels(files: readonly [string, string], { knowledge, json }: Told): readonly string[] {

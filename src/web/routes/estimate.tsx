@@ -1,8 +1,5 @@
 import { Hono } from 'hono';
-import { enoughOf } from '../../checks/model/estimate/enough.js';
-import { estimate } from '../../checks/model/estimate/estimate.js';
-import { gainsOf } from '../../checks/model/estimate/gains.js';
-import { wayOfData } from '../../checks/model/estimate/way-of-data.js';
+import { tellEstimate } from '../../checks/model/estimate/tell-estimate.js';
 import { answerPage } from '../answer.js';
 import { firstMeasured } from '../measured-speeds.js';
 import type { WebParts } from '../page-facts.js';
@@ -16,16 +13,12 @@ export function estimateRoutes(parts: WebParts): Hono {
       if (model === null) return { ...page, content: <NoEstimate /> };
       const measured = firstMeasured(seen.flatMap(({ id }) => [...store.speeds(id)]));
       const knowledge = { classes: parts.classes ?? [], measured };
-      const found = estimate(model, knowledge);
       const drives = model.drives.map(({ serial }) => serial);
       return {
         ...page,
         content: (
           <EstimatePage
-            found={found}
-            way={wayOfData(model, found)}
-            gains={gainsOf(model, knowledge, found)}
-            enough={enoughOf(model, found)}
+            {...tellEstimate(model, knowledge)}
             measured={drives.filter((serial) => measured.has(serial))}
           />
         ),

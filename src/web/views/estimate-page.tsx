@@ -1,10 +1,11 @@
 import type { FC } from 'hono/jsx';
 import { capital } from '../../checks/letters.js';
 import { chanceWords, otherWords, rebuildWords } from '../../checks/model/estimate/array-lines.js';
-import type { EstimateTold } from '../../checks/model/estimate/lines.js';
-import { gainWords, shownPaths } from '../../checks/model/estimate/lines.js';
+import { gainWords } from '../../checks/model/estimate/lines.js';
 import { pathWords } from '../../checks/model/estimate/path-words.js';
 import { costLine, powerLines } from '../../checks/model/estimate/power-lines.js';
+import { shownPaths } from '../../checks/model/estimate/shown-paths.js';
+import type { EstimateTold } from '../../checks/model/estimate/tell-estimate.js';
 import type { ArrayEstimate, PathEstimate } from '../../checks/model/estimate/types.js';
 import { formatBytes, formatBytesPerSecond } from '../../checks/units.js';
 import { DataWay } from './data-way.js';

@@ -3,6 +3,7 @@ import type { BoxModel } from '../parse.js';
 import { arrayLayouts, type ModelArray, type ModelDrive } from '../schema.js';
 import { membersMin } from '../wiring.js';
 import { type Layout, layoutFacts, parityOf } from './array-shape.js';
+import { findPath } from './find-path.js';
 import { unreadableSectorProbability } from './read-errors.js';
 import { rebuildOf } from './rebuild.js';
 import { riskOf } from './risk.js';
@@ -35,11 +36,9 @@ export function estimateArray(array: ModelArray, knowledge: ArrayKnowledge): Arr
   const rebuild = rebuildOf({ array, layout: array.layout, smallestBytes, ways, drives });
   const unreadable = unreadableOf(array.layout, { members, smallestBytes, knowledge });
   const rebuildHours = rebuild?.hours.expected ?? null;
-  const oneStream = (wanted: Direction) =>
-    knowledge.paths.find(
-      ({ path, direction, streams }) =>
-        path === `array:${array.name}` && direction === wanted && streams === 'one',
-    )?.limit?.bytesPerSecond ?? null;
+  const path = `array:${array.name}`;
+  const oneStream = (direction: Direction) =>
+    findPath(knowledge.paths, { path, direction, streams: 'one' })?.limit?.bytesPerSecond ?? null;
   return {
     ...facts,
     name: array.name,

@@ -1,6 +1,7 @@
 import type { BoxModel } from '../parse.js';
 import type { ModelCard, ModelDrive, ModelSlot } from '../schema.js';
 import { splitPort } from '../topology.js';
+import { slotWords } from './slot-words.js';
 
 /** One change to a build, and the model as it would be then. */
 export interface BetterPart {
@@ -48,10 +49,6 @@ function cardMoves(model: BoxModel, card: ModelCard): readonly BetterPart[] {
     free: true,
     model: withCard(model, { ...card, slot: slot.id }),
   }));
-}
-
-function slotWords({ size, wired, generation }: ModelSlot): string {
-  return `x${size} size, wired x${wired}, generation ${generation}`;
 }
 
 function withCard(model: BoxModel, card: ModelCard): BoxModel {

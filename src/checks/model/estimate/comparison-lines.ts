@@ -1,5 +1,6 @@
 import type { EstimateComparison, FigureChange } from './compare-estimates.js';
 import { figureWords } from './figure-words.js';
+import { section } from './section.js';
 
 export interface ComparedNames {
   readonly first: string;
@@ -43,8 +44,4 @@ function figureLine(
   const judgement = judged === null ? '' : ` (${judgedWords[judged]})`;
   const [one, other] = [first, second].map((value) => figureWords(value, unit, currency));
   return `${words}: first ${one}, second ${other}${judgement}`;
-}
-
-function section(title: string, lines: readonly string[]): readonly string[] {
-  return lines.length === 0 ? [] : ['', title, ...lines.map((line) => `  ${line}`)];
 }

@@ -2,6 +2,7 @@ import { formatBytesPerSecond } from '../../units.js';
 import type { BoxModel } from '../parse.js';
 import type { ModelCard } from '../schema.js';
 import { splitPort } from '../topology.js';
+import { findPath } from './find-path.js';
 import { smallestStage } from './stages.js';
 import type { Estimate, PathEstimate } from './types.js';
 
@@ -35,10 +36,9 @@ export function enoughOf(model: BoxModel, found: Estimate): readonly Enough[] {
 function narrowSlot(model: BoxModel, card: ModelCard, found: Estimate): readonly Enough[] {
   const slot = model.slots.find(({ id }) => id === card.slot);
   if (slot === undefined || !couldBeWider(card, slot)) return [];
-  const path = groupOf(found, slot.id);
-  const own = path?.stages.find(({ part }) => part === slot.id);
+  const path = findPath(found.paths, { path: `group:${slot.id}` });
   const needed = path === undefined ? networkNeed(model, card.id, found) : arrivingAt(path);
-  const carries = own?.bytesPerSecond ?? slotOnClientPath(found, slot.id);
+  const carries = carriedBy(found, slot.id);
   if (carries === null || needed === null || needed > carries * (1 - roomShare)) return [];
   const why = `${card.id} in ${slot.id} carries ${formatBytesPerSecond(carries)}`;
   return [
@@ -59,10 +59,6 @@ function couldBeWider(
   return lanes !== slot.wired || generation !== slot.generation || slot.wired < slot.size;
 }
 
-function groupOf(found: Estimate, part: string): PathEstimate | undefined {
-  return found.paths.find((one) => one.path === `group:${part}` && one.direction === 'read');
-}
-
 /** The first stage of a group is what arrives at the part; null when a drive's speed is missing. */
 function arrivingAt({ path, stages }: PathEstimate): number | null {
   const part = path.slice('group:'.length);
@@ -81,18 +77,22 @@ function networkNeed(model: BoxModel, host: string, found: Estimate): number | n
 
 /** What a client could take if the host were out of the way: its way without the host's stages. */
 function mostOfClient(name: string, host: string, found: Estimate): number | null {
-  const path = found.paths.find(
-    (one) => one.path === `client:${name}/memory` && one.direction === 'read',
-  );
+  const path = findPath(found.paths, { path: `client:${name}/memory` });
   const others = (path?.stages ?? []).filter(
     ({ part }) => part === `client:${name}` || !(part === host || part.startsWith(`${host}.`)),
   );
   return smallestStage(others)?.bytesPerSecond ?? null;
 }
 
-function slotOnClientPath(found: Estimate, slot: string): number | null {
-  const stages = found.paths.flatMap((path) => path.stages);
-  return stages.find(({ part }) => part === slot)?.bytesPerSecond ?? null;
+/** What a link lets through, from any path of drives, groups or the memory that passes it. */
+function carriedBy({ paths }: Estimate, wanted: string): number | null {
+  const stages = paths.filter(isOfLinks).flatMap((path) => path.stages);
+  return stages.find(({ part }) => part === wanted)?.bytesPerSecond ?? null;
+}
+
+/** In an array's path a stage is told as user data of the array, not as what the link carries. */
+function isOfLinks({ path }: PathEstimate): boolean {
+  return !path.startsWith('array:') && (!path.startsWith('client:') || path.endsWith('/memory'));
 }
 
 const fullDiskLink = 6e9;
@@ -102,7 +102,7 @@ function slowPorts(model: BoxModel, found: Estimate): readonly Enough[] {
     (host.ports ?? []).flatMap(({ id, link }) => {
       if (link === undefined || link >= fullDiskLink) return [];
       const port = `${host.id}.${id}`;
-      const path = groupOf(found, port);
+      const path = findPath(found.paths, { path: `group:${port}` });
       const carries = path?.stages.find(({ part }) => part === port)?.bytesPerSecond;
       const needed = path === undefined ? null : arrivingAt(path);
       if (carries === undefined || needed === null || needed > carries * (1 - roomShare)) return [];
@@ -118,11 +118,9 @@ function slowPorts(model: BoxModel, found: Estimate): readonly Enough[] {
 function networkPorts(model: BoxModel, found: Estimate): readonly Enough[] {
   const ports = [...new Set(model.clients.flatMap(({ from }) => from ?? []))];
   return ports.flatMap((port) => {
-    const carries = found.paths
-      .flatMap(({ stages }) => stages)
-      .find(({ part }) => part === port)?.bytesPerSecond;
+    const carries = carriedBy(found, port);
     const needed = fastestArray(found);
-    if (carries === undefined || needed === null || needed > carries * (1 - roomShare)) return [];
+    if (carries === null || needed === null || needed > carries * (1 - roomShare)) return [];
     const text =
       `${port} carries ${formatBytesPerSecond(carries)}; the fastest array gives ` +
       `${formatBytesPerSecond(needed)}, so only copies that fit in memory could ask for more`;

@@ -1,21 +1,14 @@
 import { formatBytesPerSecond } from '../../units.js';
 import { arrayLines } from './array-lines.js';
-import type { Enough } from './enough.js';
 import { figureWords } from './figure-words.js';
 import type { Gain } from './gains.js';
 import { pathWords } from './path-words.js';
 import { costLine, powerLines } from './power-lines.js';
-import type { Estimate, PathEstimate } from './types.js';
+import { indented, section } from './section.js';
+import { shownPaths } from './shown-paths.js';
+import type { EstimateTold } from './tell-estimate.js';
+import type { PathEstimate } from './types.js';
 import { limitLines, wayLines } from './way-lines.js';
-import type { WayOfData } from './way-of-data.js';
-
-/** An estimate with what can be said beyond its figures. */
-export interface EstimateTold {
-  readonly found: Estimate;
-  readonly way: WayOfData;
-  readonly gains: readonly Gain[];
-  readonly enough: readonly Enough[];
-}
 
 /** An estimate as lines for a terminal: arrays, paths, gains, power, cost, what is assumed. */
 export function estimateLines({ found, way, gains, enough }: EstimateTold): readonly string[] {
@@ -41,26 +34,6 @@ export function estimateLines({ found, way, gains, enough }: EstimateTold): read
     ),
     ...section('Taken for granted', found.assumed),
   ];
-}
-
-function indented(line: string): string {
-  return `  ${line}`;
-}
-
-function section(title: string, lines: readonly string[]): readonly string[] {
-  return lines.length === 0 ? [] : ['', title, ...lines.map(indented)];
-}
-
-/**
- * The paths that are worth a line each: writing is told for arrays, where it can differ, and a part
- * that carries the data of one drive alone is told by that drive.
- */
-export function shownPaths({ paths }: Estimate): readonly PathEstimate[] {
-  return paths.filter(
-    ({ path, direction, drives }) =>
-      path.startsWith('array:') ||
-      (direction === 'read' && (!path.startsWith('group:') || drives.length > 1)),
-  );
 }
 
 /** One path: its rate, the part that limits it and why, and what a better part would gain. */

@@ -1,6 +1,8 @@
 import { formatBytesPerSecond } from '../../units.js';
 import type { BoxModel } from '../parse.js';
 import type { ModelCard, ModelSlot } from '../schema.js';
+import { findPath } from './find-path.js';
+import { slotWords } from './slot-words.js';
 import type { ArrayEstimate, PathEstimate, Stage, Warning } from './types.js';
 
 /** Cards that could do more than their slot, and slots that could do more than their card. */
@@ -16,7 +18,7 @@ export function slotWarnings(model: BoxModel, paths: readonly PathEstimate[]): r
 
 function cardAndSlot(card: ModelCard, slot: ModelSlot): readonly Warning[] {
   const { lanes = slot.wired, generation = slot.generation } = card;
-  const slotSays = `x${slot.size} size, wired x${slot.wired}, generation ${slot.generation}`;
+  const slotSays = slotWords(slot);
   const cardSays = `${lanes} lanes, generation ${generation}`;
   return [
     ...(slot.wired < lanes || slot.generation < generation
@@ -50,10 +52,7 @@ export function sharedStageWarnings(
   array: ArrayEstimate,
   paths: readonly PathEstimate[],
 ): readonly Warning[] {
-  const path = paths.find(
-    (one) =>
-      one.path === `array:${array.name}` && one.direction === 'read' && one.streams === 'many',
-  );
+  const path = findPath(paths, { path: `array:${array.name}`, streams: 'many' });
   const stages = path?.stages ?? [];
   const drives = stages.filter(({ part }) => array.members.includes(part));
   const slowest = Math.min(...drives.map(({ bytesPerSecond }) => bytesPerSecond));
@@ -70,7 +69,7 @@ function sharedBy(
   part: string,
   paths: readonly PathEstimate[],
 ): number {
-  const group = paths.find(({ path }) => path === `group:${part}`);
+  const group = findPath(paths, { path: `group:${part}` });
   return (group?.drives ?? []).filter((serial) => members.includes(serial)).length;
 }
 

@@ -1,6 +1,7 @@
 import type { BoxModel } from '../parse.js';
 import type { Entry } from '../schema.js';
 import { type ChainStage, driveChain, hostChain, splitPort } from '../topology.js';
+import { findPath } from './find-path.js';
 import { pathWords } from './path-words.js';
 import { stageOf } from './stages.js';
 import type { Estimate, Stage } from './types.js';
@@ -84,9 +85,9 @@ function sortedDrives(model: BoxModel): readonly Entry<'drive'>[] {
 
 function driveLine(model: BoxModel, drive: Entry<'drive'>, found: Estimate): readonly WayNode[] {
   const { serial, bay, port } = drive;
-  const own = found.paths
-    .find(({ path }) => path === `drive:${serial}`)
-    ?.stages.find(({ part }) => part === serial);
+  const own = findPath(found.paths, { path: `drive:${serial}` })?.stages.find(
+    ({ part }) => part === serial,
+  );
   const detail = bay === undefined ? null : `bay ${bay}`;
   const start = nodeOf('drive', { part: serial, label: serial, detail, stage: own ?? null }, found);
   const chain = driveChain(model, serial, {}).slice(1);
@@ -150,7 +151,7 @@ function processorNode(found: Estimate): WayNode {
 function clientLine(model: BoxModel, client: Entry<'client'>, found: Estimate): readonly WayNode[] {
   const place = splitPort(client.from);
   const host = place === null ? [] : [...hostChain(model, place.host)].reverse();
-  const path = found.paths.find((one) => one.path === `client:${client.name}/memory`);
+  const path = findPath(found.paths, { path: `client:${client.name}/memory` });
   const inside = new Set(['memory', ...host.map(({ part }) => part)]);
   const outside = (path?.stages ?? []).filter(({ part }) => !inside.has(part));
   return [

@@ -5,7 +5,7 @@ import { enoughOf } from '../../../../src/checks/model/estimate/enough.js';
 import { estimate } from '../../../../src/checks/model/estimate/estimate.js';
 import { gainsOf } from '../../../../src/checks/model/estimate/gains.js';
 import { estimateLines, gainWords } from '../../../../src/checks/model/estimate/lines.js';
-import { wayOfData } from '../../../../src/checks/model/estimate/way-of-data.js';
+import { tellEstimate } from '../../../../src/checks/model/estimate/tell-estimate.js';
 import { exampleText, exampleWith, modelOf, partClasses } from './example.js';
 
 const classes = partClasses();
@@ -179,14 +179,7 @@ describe('two builds side by side', () => {
 });
 
 describe('the example in lines', () => {
-  const { model, found: one } = found(exampleText);
-  const way = wayOfData(model, one);
-  const told = {
-    found: one,
-    way,
-    gains: gainsOf(model, { classes }, one),
-    enough: enoughOf(model, one),
-  };
+  const told = tellEstimate(modelOf(exampleText), { classes });
   const lines = estimateLines(told).map((line) => line.trim());
 
   it('show the way of the data from a drive to the processor and on to the client', () => {
